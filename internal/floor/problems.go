@@ -1,0 +1,295 @@
+package floor
+
+import (
+	"fmt"
+	"math"
+)
+
+// Limits of the checks. None is a rule of the trade: each only catches a slip
+// of the pen.
+const (
+	deepM    = 0.2  // a layer above 200 mm is a unit slip, not a coating
+	wallGapM = 0.05 // a line drawn to within 5 cm of a wall is meant to reach it
+	doorGapM = 0.5  // a door sits in the wall, whose thickness the outline leaves out
+)
+
+// Problem is one thing wrong with a zone. Where names the part ("outline",
+// "hole", "bay", "stop line", "door", "spot", "station", "depth") and Index its
+// place in the zone's list, −1 when there is no list. A Minor problem leaves
+// every figure right and only wants a look; any other stops the zone from
+// being used.
+type Problem struct {
+	Where string
+	Index int
+	What  string
+	Hint  string
+	Minor bool
+}
+
+// String is "what: hint".
+func (p Problem) String() string { return p.What + ": " + p.Hint }
+
+// Problems lists everything wrong with the zone, in the order in which the
+// parts are listed.
+func (z Zone) Problems() []Problem {
+	c := &checker{z: z}
+	c.depths()
+	if c.shape("outline", -1, "the outline", z.Outline) {
+		c.holes()
+		c.bays()
+		c.lines()
+		c.doors()
+		c.spots()
+		if !c.failed() && z.NetAreaM2() <= nearM {
+			c.add("hole", -1, "the holes leave nothing to pour", "check which outline is the zone and which the holes")
+		}
+	}
+	c.station()
+	return c.found
+}
+
+type checker struct {
+	z     Zone
+	found []Problem
+}
+
+func (c *checker) add(where string, i int, what, hint string) {
+	c.found = append(c.found, Problem{Where: where, Index: i, What: what, Hint: hint})
+}
+
+func (c *checker) note(where string, i int, what, hint string) {
+	c.found = append(c.found, Problem{Where: where, Index: i, What: what, Hint: hint, Minor: true})
+}
+
+func (c *checker) failed() bool {
+	for _, p := range c.found {
+		if !p.Minor {
+			return true
+		}
+	}
+	return false
+}
+
+// named is how a part is spoken of: by its name, else by its place in the list.
+func named(kind, name string, i int) string {
+	if name == "" {
+		return fmt.Sprintf("%s %d", kind, i+1)
+	}
+	return fmt.Sprintf("%s %q", kind, name)
+}
+
+func (c *checker) depth(where string, i int, of string, d float64) {
+	switch {
+	case !finite(d) || d <= 0:
+		c.add(where, i, fmt.Sprintf("%s has a depth of %g m", of, d), "give the depth to lay, above zero")
+	case d > deepM:
+		c.note(where, i, fmt.Sprintf("%s has a depth of %g m", of, d), "check the unit: this is deeper than a resin floor is laid in one coat")
+	}
+}
+
+func (c *checker) depths() {
+	c.depth("depth", -1, "the zone", c.z.DepthM)
+	if a := c.z.AllowanceM; !finite(a) || a < 0 {
+		c.add("depth", -1, fmt.Sprintf("the profile allowance is %g m", a), "give zero or the mean extra depth the slab takes up")
+	}
+}
+
+// shape checks one outline by itself and says whether it can be measured.
+func (c *checker) shape(where string, i int, of string, p Polygon) bool {
+	if !p.allKnown() {
+		c.add(where, i, of+" has a corner that is not a pair of numbers", "give x and y for every corner")
+		return false
+	}
+	if len(p) < 3 {
+		c.add(where, i, fmt.Sprintf("%s has %d corners", of, len(p)), "give at least three")
+		return false
+	}
+	for k := range p {
+		if a, b := p.edge(k); a.DistanceM(b) <= nearM {
+			c.add(where, i, fmt.Sprintf("%s gives the corner %g, %g twice running (edge %d has no length)", of, a.X, a.Y, k+1),
+				"leave the second out; the last corner joins the first by itself")
+			return false
+		}
+	}
+	if a, b, crosses := p.Crossing(); crosses {
+		a0, a1 := p.edge(a)
+		b0, b1 := p.edge(b)
+		c.add(where, i, fmt.Sprintf("%s crosses or touches itself: edge %d (%g, %g to %g, %g) meets edge %d (%g, %g to %g, %g)",
+			of, a+1, a0.X, a0.Y, a1.X, a1.Y, b+1, b0.X, b0.Y, b1.X, b1.Y),
+			"list the corners in the order of a walk along the wall")
+		return false
+	}
+	if p.Area() <= nearM {
+		c.add(where, i, of+" has no area", "check its corners")
+		return false
+	}
+	return true
+}
+
+// repeated adds a problem when names[i] was used before.
+func (c *checker) repeated(where, kind string, i int, name string, used map[string]bool) {
+	if name != "" && used[name] {
+		c.add(where, i, fmt.Sprintf("there are two %ss called %q", kind, name), "give each a name of its own")
+	}
+	used[name] = true
+}
+
+func (c *checker) holes() {
+	used := map[string]bool{}
+	for i, h := range c.z.Holes {
+		c.repeated("hole", "hole", i, h.Name, used)
+		of := named("hole", h.Name, i)
+		if !c.shape("hole", i, of, h.Outline) {
+			continue
+		}
+		in, all := overlapM2(c.z.Outline, h.Outline), h.Outline.Area()
+		switch {
+		case in <= nearM:
+			c.add("hole", i, of+" lies outside the outline", "check its corners, or leave it out")
+		case in < all*(1-1e-9)-nearM:
+			c.note("hole", i, fmt.Sprintf("%s crosses the outline: %.3f of its %.3f m² count", of, in, all), "fine for a pier in the wall; else check its corners")
+		case touches(h.Outline, c.z.Outline):
+			c.note("hole", i, of+" touches the outline", "fine for a pier in the wall; else check its corners")
+		}
+		for k := range i {
+			if g := c.z.Holes[k]; g.Outline.allKnown() && overlapM2(g.Outline, h.Outline) > nearM {
+				c.note("hole", i, fmt.Sprintf("%s overlaps %s; the shared part counts once", of, named("hole", g.Name, k)), "check the corners of both")
+			}
+		}
+	}
+}
+
+// touches says whether a corner of either outline lies on an edge of the other.
+func touches(a, b Polygon) bool {
+	for _, q := range a {
+		if b.distanceM(q) <= nearM {
+			return true
+		}
+	}
+	for _, q := range b {
+		if a.distanceM(q) <= nearM {
+			return true
+		}
+	}
+	return false
+}
+
+func (c *checker) bays() {
+	used := map[string]bool{}
+	for i, b := range c.z.Bays {
+		of := named("bay", b.Name, i)
+		c.repeated("bay", "bay", i, b.Name, used)
+		c.depth("bay", i, of, b.DepthM)
+		if !c.shape("bay", i, of, b.Outline) {
+			continue
+		}
+		in, all := overlapM2(c.z.Outline, b.Outline), b.Outline.Area()
+		switch {
+		case in <= nearM:
+			c.add("bay", i, of+" lies outside the outline", "check its corners, or leave it out")
+		case in < all*(1-1e-9)-nearM:
+			c.note("bay", i, fmt.Sprintf("%s sticks out over the outline: %.3f of its %.3f m² count", of, in, all), "check its corners")
+		}
+		for k := range i {
+			if g := c.z.Bays[k]; g.Outline.allKnown() && overlapM2(g.Outline, b.Outline) > nearM {
+				c.add("bay", i, fmt.Sprintf("%s overlaps %s, so the depth there is in doubt", of, named("bay", g.Name, k)), "draw each place in one bay only")
+			}
+		}
+	}
+}
+
+func (c *checker) lines() {
+	used := map[string]bool{}
+	for i, l := range c.z.StopLines {
+		c.repeated("stop line", "stop line", i, l.Name, used)
+		of := named("stop line", l.Name, i)
+		switch {
+		case !l.A.Known() || !l.B.Known():
+			c.add("stop line", i, of+" has an end that is not a pair of numbers", "give both ends")
+		case l.A.DistanceM(l.B) <= nearM:
+			c.add("stop line", i, of+" has no length", "give two different ends")
+		case !c.z.lineOnFloor(l):
+			c.add("stop line", i, of+" does not cross the floor", "draw it from wall to wall")
+		case !c.z.endsAtWall(l.A) || !c.z.endsAtWall(l.B):
+			c.add("stop line", i, of+" ends in the middle of the floor", "draw it from wall to wall, column or another stop line")
+		}
+	}
+}
+
+// lineOnFloor says whether any part of l lies on floor to be poured: a strip
+// one millimetre wide along it shares area with the floor.
+func (z Zone) lineOnFloor(l Line) bool {
+	n := l.A.DistanceM(l.B)
+	ox, oy := -(l.B.Y-l.A.Y)/n*0.0005, (l.B.X-l.A.X)/n*0.0005
+	strip := Polygon{{l.A.X - ox, l.A.Y - oy}, {l.B.X - ox, l.B.Y - oy}, {l.B.X + ox, l.B.Y + oy}, {l.A.X + ox, l.A.Y + oy}}
+	on := Zone{Outline: z.Outline, Holes: z.Holes, Bays: []Bay{{Outline: strip}}}
+	// A line laid along a wall has half its strip on the floor and is no crossing.
+	return on.BayAreas()[0] > 0.001*math.Min(n, wallGapM) && z.inside(l)
+}
+
+// inside says whether l runs farther from the walls than a wall's gap somewhere.
+func (z Zone) inside(l Line) bool {
+	const steps = 64 // fine enough: a line is refused only when every step hugs a wall
+	for k := 0; k <= steps; k++ {
+		u := float64(k) / steps
+		q := Point{l.A.X + u*(l.B.X-l.A.X), l.A.Y + u*(l.B.Y-l.A.Y)}
+		if z.Holds(q) && z.Outline.distanceM(q) > nearM {
+			return true
+		}
+	}
+	return false
+}
+
+// endsAtWall says whether q is off the floor or within a wall's gap of a wall,
+// a hole or a stop line that does not end there too.
+func (z Zone) endsAtWall(q Point) bool {
+	if !z.Holds(q) || z.Outline.distanceM(q) <= wallGapM {
+		return true
+	}
+	for _, h := range z.Holes {
+		if h.Outline.distanceM(q) <= wallGapM {
+			return true
+		}
+	}
+	for _, l := range z.StopLines {
+		if l.A != q && l.B != q && segmentDistance(q, l.A, l.B) <= wallGapM {
+			return true
+		}
+	}
+	return false
+}
+
+func (c *checker) doors() {
+	for i, d := range c.z.Doors {
+		of := named("door", d.Name, i)
+		switch {
+		case !d.At.Known():
+			c.add("door", i, of+" has no place", "give x and y")
+		case c.z.Outline.distanceM(d.At) > doorGapM:
+			c.note("door", i, fmt.Sprintf("%s stands %.1f m from the outline", of, c.z.Outline.distanceM(d.At)), "a door belongs in the wall: check its place")
+		}
+	}
+}
+
+func (c *checker) spots() {
+	for i, s := range c.z.Spots {
+		of := named("spot", s.Name, i)
+		switch {
+		case !s.At.Known():
+			c.add("spot", i, of+" has no place", "give x and y")
+		case !finite(s.RadiusM) || s.RadiusM < 0:
+			c.add("spot", i, fmt.Sprintf("%s reaches %g m", of, s.RadiusM), "give zero or the distance its readings hold for")
+		case !c.z.Outline.Contains(s.At):
+			c.note("spot", i, of+" lies outside the outline", "check its place")
+		}
+	}
+}
+
+func (c *checker) station() {
+	switch {
+	case !c.z.Station.Known():
+		c.add("station", -1, "the mix station has no place", "give x and y of where the mixers stand; outside the outline is fine")
+	case len(c.z.Outline) > 2 && c.z.Outline.allKnown() && c.z.Holds(c.z.Station) && c.z.Outline.distanceM(c.z.Station) > nearM:
+		c.note("station", -1, "the mix station stands on the floor to be poured", "it must move before the front comes to it")
+	}
+}

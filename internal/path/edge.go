@@ -1,0 +1,224 @@
+package path
+
+import (
+	"math"
+	"sort"
+	"time"
+
+	"floorpace/internal/floor"
+)
+
+// EdgeCell is a covered cell that still waits for a neighbour. LaidL is the
+// path volume at which its centre was laid, CloseL that at which its last
+// neighbour will be. RowEnds counts the row ends between the position asked for
+// and CloseL.
+type EdgeCell struct {
+	Index         int
+	X, Y          float64 // m
+	LaidL, CloseL float64
+	RowEnds       int
+	RowEndBetween bool
+}
+
+// Edge lists the edge cells at posL in pour order.
+func (p *Path) Edge(posL float64) []EdgeCell { return p.AppendEdge(nil, posL) }
+
+// AppendEdge appends the edge cells at posL to dst. It looks only at rows that
+// still wait for something.
+func (p *Path) AppendEdge(dst []EdgeCell, posL float64) []EdgeCell {
+	n := p.coveredCells(posL)
+	if n == 0 {
+		return dst
+	}
+	now := p.sta[n-1]
+	here := p.RowOf(posL)
+	for row := 0; row <= int(p.turn[now]); row++ {
+		if p.shut[row] <= now {
+			continue
+		}
+		for i := int(p.first[p.rowSta[row]]); i < min(n, int(p.first[p.rowSta[row+1]])); i++ {
+			if p.last[i] <= now {
+				continue
+			}
+			x, y := p.Centre(i)
+			ends := int(p.turn[p.last[i]]) - here
+			dst = append(dst, EdgeCell{
+				Index: i, X: x, Y: y, LaidL: p.VolAt(i), CloseL: p.Close(i),
+				RowEnds: ends, RowEndBetween: ends > 0,
+			})
+		}
+	}
+	return dst
+}
+
+// Pair is a wet edge: the place At, laid at LaidL, waits SpanL litres and is
+// joined at CloseL. RowEnds counts the row ends it waits through.
+type Pair struct {
+	SpanL, LaidL, CloseL float64
+	At, From             floor.Point // the edge that waits; the place that joins it
+	RowEnds              int
+}
+
+// RowChange says whether a row ends while the edge waits.
+func (q Pair) RowChange() bool { return q.RowEnds > 0 }
+
+// pairOf fills in a pair.
+func (p *Path) pairOf(w pair) Pair {
+	a, b := p.sta[w.u], p.sta[w.v]
+	laid, joined := p.waits(a, b)
+	ux, uy := p.Centre(int(w.u))
+	vx, vy := p.Centre(int(w.v))
+	return Pair{
+		SpanL: joined - laid, LaidL: laid, CloseL: joined,
+		At: floor.Point{X: ux, Y: uy}, From: floor.Point{X: vx, Y: vy},
+		RowEnds: int(p.turn[b] - p.turn[a]),
+	}
+}
+
+// window gives the stations whose middle lies in [fromL, toL).
+func (p *Path) window(fromL, toL float64) (a, b int) {
+	at := func(v float64) int {
+		return sort.Search(p.stations(), func(i int) bool { return p.mid(int32(i)) >= v })
+	}
+	return at(fromL), at(toL)
+}
+
+// MaxSpan is the pair with the largest span among those joined at path volumes
+// in [fromL, toL); the earliest of equals. False when none is.
+func (p *Path) MaxSpan(fromL, toL float64) (Pair, bool) {
+	a, b := p.window(fromL, toL)
+	w := p.worstOf(a, b)
+	if w.u < 0 {
+		return Pair{}, false
+	}
+	return p.pairOf(w), true
+}
+
+// worstOf is the worst pair of the stations [a, b).
+func (p *Path) worstOf(a, b int) pair {
+	best := pair{u: -1}
+	for i := a; i < b; i++ {
+		// Spans equal but for rounding stay with the earliest.
+		if w := p.worst[i]; w.span > best.span*(1+1e-9) {
+			best = w
+		}
+	}
+	return best
+}
+
+// Worst appends to dst up to k of the worst pairs joined in [fromL, toL): the
+// window is parted in k and the worst of each part taken, so the worst of all is
+// among them and the others stand apart from it.
+func (p *Path) Worst(fromL, toL float64, k int, dst []Pair) []Pair {
+	a, b := p.window(fromL, toL)
+	k = min(k, b-a)
+	for i := range k {
+		if w := p.worstOf(a+i*(b-a)/k, a+(i+1)*(b-a)/k); w.u >= 0 {
+			dst = append(dst, p.pairOf(w))
+		}
+	}
+	return dst
+}
+
+// Need is the slowest safe rate and the pair that sets it. Life is the edge
+// life at its place. RateLps is +Inf when no rate saves it: the life is used up
+// by margin and turns alone.
+type Need struct {
+	Pair
+	RateLps float64
+	Life    time.Duration
+}
+
+// QMin is the slowest rate, litres a second, that joins in time every edge that
+// is joined in [fromL, toL), with one edge life everywhere. margin is kept in
+// hand and turn is lost at each row end. False when no edge is joined there.
+//
+//	rate = max of span / (life − margin − turn · row ends)
+func (p *Path) QMin(fromL, toL float64, life, margin, turn time.Duration) (Need, bool) {
+	a, b := p.window(fromL, toL)
+	best := Need{RateLps: -1}
+	bestPair := pair{u: -1}
+	for i := a; i < b; i++ {
+		w := p.worst[i]
+		if w.u < 0 {
+			continue
+		}
+		// For one joining place a larger span never waits through fewer row
+		// ends, so the largest span of a station is its worst pair.
+		if q := rate(w.span, life, margin, turn, p.rowEnds(w)); q > best.RateLps*(1+1e-9) || bestPair.u < 0 {
+			best.RateLps, bestPair = q, w
+		}
+	}
+	if bestPair.u < 0 {
+		return Need{}, false
+	}
+	best.Pair, best.Life = p.pairOf(bestPair), life
+	return best, true
+}
+
+// QMinBy is QMin with an edge life that differs from place to place: life is
+// asked for the place of each edge that waits.
+func (p *Path) QMinBy(fromL, toL float64, life func(floor.Point) time.Duration, margin, turn time.Duration) (Need, bool) {
+	a, b := p.window(fromL, toL)
+	best := Need{RateLps: -1}
+	bestPair := pair{u: -1}
+	p.eachPair(a, b, func(w pair) {
+		x, y := p.Centre(int(w.u))
+		e := life(floor.Point{X: x, Y: y})
+		if q := rate(w.span, e, margin, turn, p.rowEnds(w)); q > best.RateLps*(1+1e-9) || bestPair.u < 0 {
+			best.RateLps, best.Life, bestPair = q, e, w
+		}
+	})
+	if bestPair.u < 0 {
+		return Need{}, false
+	}
+	best.Pair = p.pairOf(bestPair)
+	return best, true
+}
+
+func (p *Path) rowEnds(w pair) int { return int(p.turn[p.sta[w.v]] - p.turn[p.sta[w.u]]) }
+
+// rate is the slowest safe rate for one span, L/s.
+func rate(spanL float64, life, margin, turn time.Duration, rowEnds int) float64 {
+	left := (life - margin - time.Duration(rowEnds)*turn).Seconds()
+	if left <= 0 {
+		return math.Inf(1)
+	}
+	return spanL / left
+}
+
+// EachPair yields every wet edge that is joined in [fromL, toL).
+func (p *Path) EachPair(fromL, toL float64, yield func(Pair)) {
+	a, b := p.window(fromL, toL)
+	p.eachPair(a, b, func(w pair) { yield(p.pairOf(w)) })
+}
+
+// eachPair yields the pairs whose later cell stands in the stations [a, b).
+func (p *Path) eachPair(a, b int, yield func(pair)) {
+	for v := p.first[a]; v < p.first[b]; v++ {
+		g := int(p.place[v])
+		x := g % p.nx
+		if x > 0 {
+			p.earlier(v, g-1, g-1, toRight, yield)
+		}
+		if x+1 < p.nx {
+			p.earlier(v, g+1, g, toRight, yield)
+		}
+		if g >= p.nx {
+			p.earlier(v, g-p.nx, g-p.nx, toNext, yield)
+		}
+		if g+p.nx < len(p.cells) {
+			p.earlier(v, g+p.nx, g, toNext, yield)
+		}
+	}
+}
+
+// earlier yields the pair of v and its neighbour at h when that is laid before
+// it and no stop line (noted at grid place at) parts them.
+func (p *Path) earlier(v int32, h, at int, way uint8, yield func(pair)) {
+	u := p.cells[h]
+	if u < 0 || p.sta[u] >= p.sta[v] || p.wall != nil && p.wall[at]&way != 0 {
+		return
+	}
+	yield(pair{p.span(p.sta[u], p.sta[v]), u, v})
+}
