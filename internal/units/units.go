@@ -117,18 +117,19 @@ type kindInfo struct {
 // The most decimals are what a crew can read off its own instruments: a tape to
 // 1 cm, a scale to 1 g, a probe to 0.1 degree. TempDiff keeps two because a dew
 // margin of 3.01 against 3 must not print as equal. The ranges are chosen a
-// hundred times wider than any floor, only to catch slipped keys; temperatures
-// span what a thermometer on a site can show.
+// hundred times wider than any floor, only to catch slipped keys, and end on
+// numbers that are round in feet or pounds and print no larger in either system,
+// so that whatever is accepted also prints as something that is accepted.
 var kindTable = [kinds]kindInfo{
-	Length:   {"length", dimLength, [2]crewUnit{{"m", 1, 2}, {"ft", mPerFt, 2}}, -1e5, 1e5, "m, cm, mm, ft, in"},
-	Depth:    {"depth", dimLength, [2]crewUnit{{"mm", 0.001, 2}, {"in", mPerIn, 3}}, 0, 10, "mm, cm, in, mil"},
-	Area:     {"area", dimArea, [2]crewUnit{{"m²", 1, 2}, {"ft²", m2PerF2, 2}}, 0, 1e8, "m², ft²"},
-	Volume:   {"volume", dimVolume, [2]crewUnit{{"L", 1, 2}, {"gal", lPerGal, 2}}, 0, 1e8, "L, mL, m³, gal, qt"},
-	Mass:     {"mass", dimMass, [2]crewUnit{{"kg", 1, 3}, {"lb", kgPerLb, 2}}, 0, 1e8, "kg, g, lb, oz"},
+	Length:   {"length", dimLength, [2]crewUnit{{"m", 1, 2}, {"ft", mPerFt, 2}}, -300e3 * mPerFt, 300e3 * mPerFt, "m, cm, mm, ft, in"},
+	Depth:    {"depth", dimLength, [2]crewUnit{{"mm", 0.001, 2}, {"in", mPerIn, 3}}, 0, 360 * mPerIn, "mm, cm, in, mil"},
+	Area:     {"area", dimArea, [2]crewUnit{{"m²", 1, 2}, {"ft²", m2PerF2, 2}}, 0, 1e9 * m2PerF2, "m², ft²"},
+	Volume:   {"volume", dimVolume, [2]crewUnit{{"L", 1, 2}, {"gal", lPerGal, 2}}, 0, 1e8 * lPerGal, "L, mL, m³, gal, qt"},
+	Mass:     {"mass", dimMass, [2]crewUnit{{"kg", 1, 3}, {"lb", kgPerLb, 2}}, 0, 1e8 * kgPerLb, "kg, g, lb, oz"},
 	Temp:     {"temperature", dimTemp, [2]crewUnit{{"°C", 1, 1}, {"°F", kPerF, 1}}, -90, 1000, "°C, °F"},
-	TempDiff: {"temperature difference", dimTemp, [2]crewUnit{{"°C", 1, 2}, {"°F", kPerF, 2}}, -1000, 1000, "°C, °F, K"},
-	Speed:    {"speed", dimSpeed, [2]crewUnit{{"m/s", 1, 2}, {"ft/s", mPerFt, 2}}, 0, 100, "m/s, m/min, ft/s, ft/min"},
-	AreaRate: {"area rate", dimAreaRate, [2]crewUnit{{"m²/min", 1, 3}, {"ft²/min", m2PerF2, 2}}, 0, 1e6, "m²/min, m²/h, ft²/min, ft²/h"},
+	TempDiff: {"temperature difference", dimTemp, [2]crewUnit{{"°C", 1, 2}, {"°F", kPerF, 2}}, -900, 900, "°C, °F, K"},
+	Speed:    {"speed", dimSpeed, [2]crewUnit{{"m/s", 1, 2}, {"ft/s", mPerFt, 2}}, 0, 300 * mPerFt, "m/s, m/min, ft/s, ft/min"},
+	AreaRate: {"area rate", dimAreaRate, [2]crewUnit{{"m²/min", 1, 3}, {"ft²/min", m2PerF2, 2}}, 0, 1e7 * m2PerF2, "m²/min, m²/h, ft²/min, ft²/h"},
 	Share:    {"share", dimShare, [2]crewUnit{{"%", 0.01, 1}, {"%", 0.01, 1}}, 0, 1, "%"},
 	Time:     {"time", dimTime, [2]crewUnit{{"min", 60, 2}, {"min", 60, 2}}, 0, maxDurationS, "s, min, h"},
 }
