@@ -36,13 +36,13 @@ func (z Zone) Problems() []Problem {
 	c.depths()
 	if c.shape("outline", -1, "the outline", z.Outline) {
 		c.holes()
+		if z.NetAreaM2() <= nearM {
+			c.add("hole", -1, "the holes leave nothing to pour", "check which outline is the zone and which the holes")
+		}
 		c.bays()
 		c.lines()
 		c.doors()
 		c.spots()
-		if !c.failed() && z.NetAreaM2() <= nearM {
-			c.add("hole", -1, "the holes leave nothing to pour", "check which outline is the zone and which the holes")
-		}
 	}
 	c.station()
 	return c.found
@@ -59,15 +59,6 @@ func (c *checker) add(where string, i int, what, hint string) {
 
 func (c *checker) note(where string, i int, what, hint string) {
 	c.found = append(c.found, Problem{Where: where, Index: i, What: what, Hint: hint, Minor: true})
-}
-
-func (c *checker) failed() bool {
-	for _, p := range c.found {
-		if !p.Minor {
-			return true
-		}
-	}
-	return false
 }
 
 // named is how a part is spoken of: by its name, else by its place in the list.
