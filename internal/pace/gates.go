@@ -1,0 +1,246 @@
+package pace
+
+import (
+	"fmt"
+	"math"
+
+	"floorpace/internal/air"
+	"floorpace/internal/plan"
+	"floorpace/internal/slab"
+	"floorpace/internal/units"
+)
+
+// Gate is one go/no-go question with its answer and the figures behind it.
+type Gate struct {
+	Name string
+	Call air.Call
+	Why  string
+}
+
+// Gates asks every go/no-go question of a plan with the temperatures given.
+// What the sheet sets no limit for is not asked.
+func Gates(p *plan.Plan, floors []*Zone, g Ground, airC, humidity float64) []Gate {
+	var out []Gate
+	add := func(gs ...Gate) { out = append(out, gs...) }
+	add(dewGates(p, floors, g, airC, humidity)...)
+	l := &p.Sheet.Limits
+	add(rangeGate(p, "air", airC, l.AirMinC, l.AirMaxC)...)
+	add(rangeGate(p, "kits", g.KitC, l.KitMinC, l.KitMaxC)...)
+	if l.HumidityMax > 0 && !math.IsNaN(humidity) {
+		add(Gate{"humidity", callIf(humidity <= l.HumidityMax),
+			fmt.Sprintf("%s, the sheet allows up to %s", units.Format(units.Share, humidity, p.Units), units.Format(units.Share, l.HumidityMax, p.Units))})
+	}
+	if gap := math.Abs(g.SlabC - g.KitC); l.SlabKitGapC > 0 && !math.IsNaN(gap) {
+		add(Gate{"slab to kit", callIf(gap <= l.SlabKitGapC),
+			fmt.Sprintf("%s apart, the sheet allows %s", units.Format(units.TempDiff, gap, p.Units), units.Format(units.TempDiff, l.SlabKitGapC, p.Units))})
+	}
+	add(slabGates(p, floors)...)
+	for _, f := range floors {
+		add(f.bandGate(g), f.dwellGate(g))
+	}
+	add(kitGates(p, floors)...)
+	return out
+}
+
+// Go reports whether no gate says stop.
+func Go(gates []Gate) bool {
+	for _, g := range gates {
+		if g.Call == air.Stop {
+			return false
+		}
+	}
+	return true
+}
+
+func callIf(ok bool) air.Call {
+	if ok {
+		return air.Go
+	}
+	return air.Stop
+}
+
+// DewRule is the plan's dew margin: the sheet's own, else 3 °C.
+func DewRule(p *plan.Plan) air.Rule {
+	if p.Sheet.Limits.DewMarginC > 0 {
+		return air.Rule(p.Sheet.Limits.DewMarginC)
+	}
+	return air.ThreeC
+}
+
+// Instruments are the stated errors of the plan's thermometers and hygrometer.
+func Instruments(p *plan.Plan) air.Instruments {
+	return air.Instruments{SlabC: p.Rules.TempErrorC, AirC: p.Rules.TempErrorC, RH: p.Rules.RHError}
+}
+
+func dewGates(p *plan.Plan, floors []*Zone, g Ground, airC, humidity float64) []Gate {
+	if math.IsNaN(g.SlabC) || math.IsNaN(airC) || math.IsNaN(humidity) {
+		return []Gate{{"dew margin", air.Stop, "slab, air and humidity must be read first"}}
+	}
+	judge := func(name string, slabC float64) Gate {
+		v, err := air.Judge(slabC, airC, humidity, DewRule(p), Instruments(p))
+		if err != nil {
+			return Gate{name, air.Stop, err.Error()}
+		}
+		return Gate{name, v.Call, DewWords(p, v)}
+	}
+	out := []Gate{judge("dew margin", g.SlabC)}
+	if len(floors) > 0 {
+		for i, s := range floors[0].Z.Spots {
+			if i < len(g.SpotC) && !math.IsNaN(g.SpotC[i]) {
+				out = append(out, judge("dew margin, "+s.Name, g.SpotC[i]))
+			}
+		}
+	}
+	if cold := p.Rules.ColdestSlabC; !math.IsNaN(cold) && cold < g.SlabC {
+		q := judge("dew margin, coldest", cold)
+		q.Why = "lowest slab through cure: " + q.Why
+		out = append(out, q)
+	}
+	return out
+}
+
+// DewWords says a dew margin in the crew's units.
+func DewWords(p *plan.Plan, v air.Verdict) string {
+	f := func(k units.Kind, c float64) string { return units.Format(k, c, p.Units) }
+	return fmt.Sprintf("slab %s, %s %s, margin %s against %s", f(units.Temp, v.SlabC), v.Dew.Name(), f(units.Temp, v.Dew.C), f(units.TempDiff, v.MarginK), v.Rule)
+}
+
+func rangeGate(p *plan.Plan, name string, at, lo, hi float64) []Gate {
+	if hi <= lo {
+		return nil
+	}
+	span := units.Format(units.Temp, lo, p.Units) + " to " + units.Format(units.Temp, hi, p.Units)
+	if math.IsNaN(at) {
+		return []Gate{{name, air.Amber, "not read; the sheet asks for " + span}}
+	}
+	return []Gate{{name, callIf(at >= lo && at <= hi), units.Format(units.Temp, at, p.Units) + ", the sheet asks for " + span}}
+}
+
+// slabGates asks for slab moisture and profile where the sheet sets limits.
+func slabGates(p *plan.Plan, floors []*Zone) (out []Gate) {
+	l, r := &p.Sheet.Limits, &p.Readings
+	area := 0.0
+	for _, f := range floors {
+		area += f.Path.AreaM2()
+	}
+	want, _ := slab.TestsFor(area)
+	tests := func(c air.Call, why string) (air.Call, string) {
+		if r.MoistureTests < want {
+			return max(c, air.Amber), fmt.Sprintf("%s; %d tests of the %d this area asks for", why, r.MoistureTests, want)
+		}
+		return c, fmt.Sprintf("%s; %d tests", why, r.MoistureTests)
+	}
+	if l.MVERMax > 0 {
+		if math.IsNaN(r.MVER) {
+			out = append(out, Gate{"slab moisture", air.Stop, fmt.Sprintf("no emission test; the sheet allows %.3g lb per 1000 ft² in 24 h (ASTM F1869)", l.MVERMax)})
+		} else {
+			c, why := tests(callIf(r.MVER <= l.MVERMax), fmt.Sprintf("%.2f lb per 1000 ft² in 24 h, the sheet allows %.3g (ASTM F1869)", r.MVER, l.MVERMax))
+			out = append(out, Gate{"slab moisture", c, why})
+		}
+	}
+	if l.SlabRHMax > 0 {
+		if math.IsNaN(r.SlabRH) {
+			out = append(out, Gate{"slab humidity", air.Stop, fmt.Sprintf("no test; the sheet allows %.0f %% (ASTM F2170)", 100*l.SlabRHMax)})
+		} else {
+			c, why := tests(callIf(r.SlabRH <= l.SlabRHMax), fmt.Sprintf("%.0f %%, the sheet allows %.0f %% (ASTM F2170)", 100*r.SlabRH, 100*l.SlabRHMax))
+			out = append(out, Gate{"slab humidity", c, why})
+		}
+	}
+	if l.CSPMax > 0 {
+		if r.CSP == 0 {
+			out = append(out, Gate{"profile", air.Stop, fmt.Sprintf("not judged; the sheet asks for CSP %d to %d (ICRI 310.2R)", l.CSPMin, l.CSPMax)})
+		} else {
+			why := fmt.Sprintf("CSP %d, the sheet asks for %d to %d (ICRI 310.2R)", r.CSP, l.CSPMin, l.CSPMax)
+			out = append(out, Gate{"profile", callIf(slab.CheckProfile(r.CSP, l.CSPMin, l.CSPMax) == nil), why})
+		}
+	}
+	return out
+}
+
+func (f *Zone) bandGate(g Ground) Gate {
+	name := "wet edge, " + f.Z.Name
+	b := f.Band(f.Blend, HandsOf(f.plan), g, 0)
+	switch {
+	case !b.OK:
+		return Gate{name, air.Stop, b.Missing}
+	case math.IsInf(b.Needed, 1):
+		return Gate{name, air.Stop, "no pace saves the edge: margin and turns use up its life of " + units.Clock(b.EdgeLife)}
+	case b.Needed == 0:
+		return Gate{name, air.Go, "no edge has to wait"}
+	}
+	why := fmt.Sprintf("a batch at least every %s, the crew can do one every %s (%s)",
+		units.Clock(Interval(b.Needed)), units.Clock(Interval(b.Limit)), b.LimitPost)
+	if b.Holds() {
+		return Gate{name, air.Go, why}
+	}
+	return Gate{name, air.Stop, fmt.Sprintf("%s: rows would wait %s of the %s allowed; widest pull %s at rows of %s",
+		why, units.Clock(b.NeededWait), units.Clock(b.EdgeLife-f.plan.Rules.EdgeMargin),
+		units.Format(units.Length, b.WidestM, f.plan.Units), units.Format(units.Length, f.Z.RowDepthM, f.plan.Units))}
+}
+
+func (f *Zone) dwellGate(g Ground) Gate {
+	name := "bucket, " + f.Z.Name
+	if f.Blend.BucketLife.Empty() {
+		return Gate{name, air.Go, "the sheet gives no bucket life"}
+	}
+	b := f.Band(f.Blend, HandsOf(f.plan), g, 0)
+	if b.BucketLife == 0 {
+		return Gate{name, air.Stop, f.missing("bucket life", g.KitC)}
+	}
+	worst := f.worstDwell(f.Blend)
+	why := fmt.Sprintf("%s old when poured at the furthest, limit %s", units.Clock(worst), units.Clock(b.DwellLimit))
+	if worst <= b.DwellLimit {
+		return Gate{name, air.Go, why}
+	}
+	return Gate{name, air.Stop, why + ": move the mix station to within " + units.Format(units.Length, b.CarryMost, f.plan.Units)}
+}
+
+// kitGates compares whole kits needed with the usable kits on hand.
+func kitGates(p *plan.Plan, floors []*Zone) (out []Gate) {
+	if len(p.Lots) == 0 {
+		return []Gate{{"kits", air.Amber, "no lots in the plan: kits on hand are not known"}}
+	}
+	need := KitsNeeded(floors)
+	for i := range p.Sheet.Blends {
+		b := &p.Sheet.Blends[i]
+		n := need[b.Name]
+		if n == 0 {
+			continue
+		}
+		have := p.Usable(b)
+		why := fmt.Sprintf("%d needed, %d whole kits on hand", n, have)
+		if have < n {
+			why += fmt.Sprintf(": %d short, say where to stop before starting", n-have)
+		}
+		out = append(out, Gate{"kits, " + b.Name, callIf(have >= n), why})
+	}
+	return out
+}
+
+// GroundOf is the ground of zone i by the plan's first readings.
+func GroundOf(p *plan.Plan, i int) Ground {
+	g := Ground{SlabC: p.Readings.SlabC, KitC: p.Readings.KitC}
+	z := &p.Zones[i]
+	for _, s := range z.Spots {
+		v := math.NaN()
+		for _, r := range p.Readings.Spots {
+			if r.Zone == z.Name && r.Spot == s.Name {
+				v = r.SlabC
+			}
+		}
+		g.SpotC = append(g.SpotC, v)
+	}
+	return g
+}
+
+// Coldest is the least of the ground's temperatures, °C.
+func (g Ground) Coldest() float64 {
+	least := g.SlabC
+	for _, c := range g.SpotC {
+		if c < least {
+			least = c
+		}
+	}
+	return least
+}
+

@@ -1,0 +1,322 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"floorpace/internal/sheet"
+)
+
+// Problem is one thing that keeps a plan from being poured from.
+type Problem struct {
+	// Key is the place in the plan as a dotted key with list positions, such
+	// as "zone.0.bay.1.depth" or "sheet.blend.0.edge_life".
+	Key  string
+	What string // what is wrong
+	Mend string // what to write instead
+}
+
+func (p Problem) Error() string { return p.Key + ": " + p.What + "; " + p.Mend }
+
+type problems []Problem
+
+func (ps *problems) add(key, what, mend string, args ...any) {
+	*ps = append(*ps, Problem{Key: key, What: fmt.Sprintf(what, args...), Mend: mend})
+}
+
+// Validate lists every problem of the plan, in the order of the plan. An empty
+// list means that every package above can compute from it.
+func Validate(p *Plan) []Problem {
+	var ps problems
+	checkHours(p, &ps)
+	checkRules(p, &ps)
+	checkCrew(p, &ps)
+	checkSheet(&p.Sheet, &ps)
+	checkLots(p, &ps)
+	checkReadings(p, &ps)
+	if len(p.Zones) == 0 {
+		ps.add("zone", "the plan has no zone", "add a [[zone]] with a name, an outline and a depth")
+	}
+	for i := range p.Zones {
+		checkZone(p, i, &ps)
+	}
+	return ps
+}
+
+func checkHours(p *Plan, ps *problems) {
+	if strings.TrimSpace(p.Title) == "" {
+		ps.add("title", "the plan has no title", `write title = "what is poured, and where"`)
+	}
+	switch {
+	case p.Handover.IsZero():
+		ps.add("handover", "the plan does not say when the floor is handed over", "write handover = 2026-05-04T22:00:00-07:00")
+	case p.Opening.IsZero():
+		ps.add("opening", "the plan does not say when the floor must open", "write opening = 2026-05-07T05:00:00-07:00")
+	case !p.Opening.After(p.Handover):
+		ps.add("opening", "the floor opens before it is handed over", "put the opening after the handover")
+	}
+	if !known(sheet.Uses, p.OpeningUse) {
+		ps.add("opening_use", "%q is not a use", "write one of "+strings.Join(sheet.Uses, ", "), p.OpeningUse)
+	}
+	notNegative(ps, "inspection", p.Inspection)
+	notNegative(ps, "preparation", p.Preparation)
+}
+
+func checkRules(p *Plan, ps *problems) {
+	r := &p.Rules
+	notNegative(ps, "rules.edge_margin", r.EdgeMargin)
+	notNegative(ps, "rules.bucket_margin", r.BucketMargin)
+	notNegative(ps, "rules.turn", r.Turn)
+	above(ps, "rules.reading_every", r.ReadingEvery.Minutes())
+	inRange(ps, "rules.loss", r.Loss, 0, 0.5, "a share of each kit, such as 6 %")
+	inRange(ps, "rules.chance", r.Chance, 0.5, 0.9999, "a chance such as 95 %")
+	inRange(ps, "rules.thermometer_error", r.TempErrorC, 0, 5, "the instrument's stated error, such as 0.5 °C")
+	inRange(ps, "rules.hygrometer_error", r.RHError, 0, 0.2, "the instrument's stated error, such as 3 %")
+	if r.TallyEvery < 0 {
+		ps.add("rules.tally_every", "a count cannot be negative", "write 10, or 0 for never")
+	}
+}
+
+func checkCrew(p *Plan, ps *problems) {
+	c := &p.Crew
+	for _, n := range []struct {
+		key string
+		n   int
+		max int
+	}{{"mixers", c.Mixers, 8}, {"runners", c.Runners, 8}, {"buckets", c.Buckets, 40}} {
+		if n.n < 1 || n.n > n.max {
+			ps.add("crew."+n.key, "%d %s cannot pour a floor", fmt.Sprintf("write a number from 1 to %d", n.max), n.n, n.key)
+		}
+	}
+	for _, d := range []struct {
+		key string
+		d   time.Duration
+	}{{"scrape", c.Scrape}, {"reset", c.Reset}, {"load", c.Load}, {"headway", c.Headway}} {
+		notNegative(ps, "crew."+d.key, d.d)
+	}
+	above(ps, "crew.pour", c.Pour.Seconds())
+	above(ps, "crew.walk_full", c.WalkFull)
+	above(ps, "crew.walk_empty", c.WalkEmpty)
+	above(ps, "crew.rake", c.RakeM2Min)
+	for _, r := range []struct {
+		key string
+		v   float64
+	}{{"roll", c.RollM2Min}, {"broadcast", c.BroadM2Min}} {
+		if r.v < 0 || math.IsNaN(r.v) {
+			ps.add("crew."+r.key, "a rate cannot be negative", "write the area a minute, or 0 when the post is not used")
+		}
+	}
+	s := &c.Spread
+	for _, v := range []struct {
+		key string
+		v   float64
+	}{
+		{"mix", s.Mix}, {"scrape", s.Scrape}, {"reset", s.Reset}, {"load", s.Load}, {"walk", s.Walk},
+		{"pour", s.Pour}, {"rake", s.Rake}, {"roll", s.Roll}, {"broadcast", s.Broadcast},
+	} {
+		inRange(ps, "crew.spread."+v.key, v.v, 0, 1, "a share such as 15 %")
+	}
+}
+
+func checkSheet(s *sheet.Sheet, ps *problems) {
+	if len(s.Blends) == 0 {
+		ps.add("sheet.blend", "the data sheet has no blend", "add a [[blend]] with its yield, steps and lives")
+	}
+	names := map[string]bool{}
+	for i := range s.Blends {
+		b, key := &s.Blends[i], fmt.Sprintf("sheet.blend.%d", i)
+		if b.Name == "" || names[strings.ToLower(b.Name)] {
+			ps.add(key+".name", "a blend needs a name of its own", `write name = "plain"`)
+		}
+		names[strings.ToLower(b.Name)] = true
+		checkBlend(b, key, ps)
+	}
+	l := &s.Limits
+	inRange(ps, "sheet.limits.humidity_max", l.HumidityMax, 0, 1, "a humidity such as 85 %")
+	inRange(ps, "sheet.limits.slab_rh_max", l.SlabRHMax, 0, 1, "a humidity such as 75 %")
+	if l.CSPMin < 0 || l.CSPMax > 10 || l.CSPMin > l.CSPMax {
+		ps.add("sheet.limits.profile", "a surface profile runs from 1 to 10", "write profile = [3, 5]")
+	}
+	for _, v := range []struct {
+		key string
+		v   float64
+	}{{"dew_margin", l.DewMarginC}, {"mver_max", l.MVERMax}, {"slab_kit_gap", l.SlabKitGapC}, {"part_tolerance", l.PartTolerance}} {
+		if v.v < 0 || math.IsNaN(v.v) {
+			ps.add("sheet.limits."+v.key, "a limit cannot be negative", "write the sheet's own figure")
+		}
+	}
+}
+
+func checkBlend(b *sheet.Blend, key string, ps *problems) {
+	above(ps, key+".yield", b.YieldL)
+	if len(b.Steps) == 0 {
+		ps.add(key+".step", "the blend has no mix step", `add [[blend.step]] name = "A and colour", time = "0:30"`)
+	}
+	starts := 0
+	for i, s := range b.Steps {
+		above(ps, fmt.Sprintf("%s.step.%d.time", key, i), s.Time.Seconds())
+		if s.Starts {
+			starts++
+		}
+	}
+	if starts > 1 {
+		ps.add(key+".step", "%d steps start the reaction", "mark one step only with starts = true", starts)
+	}
+	if b.EdgeLife.Empty() {
+		ps.add(key+".edge_life", "the blend has no edge life", `write edge_life = { "10 °C" = "20 min", "20 °C" = "12 min" }`)
+	}
+	if b.SlabMaxC < b.SlabMinC {
+		ps.add(key+".slab", "the slab range ends below its start", `write slab = ["10 °C", "30 °C"]`)
+	}
+	tables := []struct {
+		key string
+		t   sheet.Table
+	}{
+		{"bucket_life", b.BucketLife}, {"edge_life", b.EdgeLife}, {"roll_until", b.RollUntil},
+		{"broadcast_from", b.BroadcastFrom}, {"broadcast_until", b.BroadcastUntil},
+	}
+	for _, c := range b.Cures {
+		if !known(sheet.Uses, c.Use) {
+			ps.add(key+".cure."+c.Use, "%q is not a use", "write one of "+strings.Join(sheet.Uses, ", "), c.Use)
+		}
+		tables = append(tables, struct {
+			key string
+			t   sheet.Table
+		}{"cure." + c.Use, c.Hours})
+	}
+	for _, t := range tables {
+		for _, what := range t.t.Problems() {
+			ps.add(key+"."+t.key, "%s", "copy the table from the data sheet again", what)
+		}
+	}
+}
+
+func checkLots(p *Plan, ps *problems) {
+	seen := map[string]bool{}
+	for i, l := range p.Lots {
+		key := fmt.Sprintf("kits.%d", i)
+		if strings.TrimSpace(l.Name) == "" || seen[l.Name] {
+			ps.add(key+".lot", "a lot needs a name of its own", `write lot = "B-2214"`)
+		}
+		seen[l.Name] = true
+		if l.Blend != "" && p.Sheet.Blend(l.Blend) == nil {
+			ps.add(key+".blend", "the sheet has no blend %q", "write a blend of the sheet, or leave it out", l.Blend)
+		}
+		for part, n := range l.Parts {
+			if n < 0 {
+				ps.add(key+".parts."+part, "a count cannot be negative", "write how many are on hand")
+			}
+			if !partKnown(&p.Sheet, part) {
+				ps.add(key+".parts."+part, "no blend of the sheet has a part %q", "write a part of the sheet: "+strings.Join(partNames(&p.Sheet), ", "), part)
+			}
+		}
+	}
+}
+
+func partNames(s *sheet.Sheet) (names []string) {
+	for _, b := range s.Blends {
+		for _, q := range b.Parts {
+			if !known(names, q.Name) {
+				names = append(names, q.Name)
+			}
+		}
+	}
+	return names
+}
+
+func partKnown(s *sheet.Sheet, part string) bool { return known(partNames(s), part) }
+
+func checkReadings(p *Plan, ps *problems) {
+	r := &p.Readings
+	for _, v := range []struct {
+		key    string
+		v      float64
+		lo, hi float64
+		such   string
+	}{
+		{"slab", r.SlabC, -20, 60, "the slab's own temperature, such as 16 °C"},
+		{"air", r.AirC, -20, 60, "the air temperature, such as 18 °C"},
+		{"humidity", r.Humidity, 0, 1, "the relative humidity, such as 55 %"},
+		{"kit", r.KitC, -20, 60, "the temperature of the kits, such as 20 °C"},
+		{"cooler_kit", r.CoolerKitC, -20, 60, "the temperature of kits kept cooler"},
+		{"slab_rh", r.SlabRH, 0, 1, "the humidity inside the slab, such as 75 %"},
+		{"mver", r.MVER, 0, 100, "pounds per 1000 ft² in 24 h"},
+	} {
+		if !math.IsNaN(v.v) {
+			inRange(ps, "readings."+v.key, v.v, v.lo, v.hi, v.such)
+		}
+	}
+	if r.CSP < 0 || r.CSP > 10 {
+		ps.add("readings.profile", "a surface profile runs from 1 to 10", "write profile = 4")
+	}
+	for i, s := range r.Spots {
+		z := p.Zone(s.Zone)
+		if z < 0 {
+			ps.add(fmt.Sprintf("readings.spot.%d.zone", i), "there is no zone %q", "write the name of a zone", s.Zone)
+			continue
+		}
+		found := false
+		for _, q := range p.Zones[z].Spots {
+			found = found || q.Name == s.Spot
+		}
+		if !found {
+			ps.add(fmt.Sprintf("readings.spot.%d.spot", i), "zone %q has no spot %q", "add a [[zone.spot]] with that name", s.Zone, s.Spot)
+		}
+	}
+}
+
+func checkZone(p *Plan, i int, ps *problems) {
+	z, key := &p.Zones[i], fmt.Sprintf("zone.%d", i)
+	if strings.TrimSpace(z.Name) == "" || p.Zone(z.Name) != i {
+		ps.add(key+".name", "a zone needs a name of its own", `write name = "A"`)
+	}
+	for _, q := range z.Zone.Problems() {
+		where := key
+		if q.Where != "" {
+			where += "." + q.Where
+		}
+		ps.add(where, "%s", q.Hint, q.What)
+	}
+	if z.Blend != "" && p.Sheet.Blend(z.Blend) == nil {
+		ps.add(key+".blend", "the sheet has no blend %q", "write a blend of the sheet", z.Blend)
+	}
+	above(ps, key+".row_depth", z.RowDepthM)
+	notNegative(ps, key+".move", z.Move)
+	if z.CellM < 0 {
+		ps.add(key+".cell", "a cell cannot be negative", "leave it out")
+	}
+	for j, d := range z.Doors {
+		if !d.OpenFrom.IsZero() && !d.OpenUntil.IsZero() && !d.OpenUntil.After(d.OpenFrom) {
+			ps.add(fmt.Sprintf("%s.door.%d.open_until", key, j), "the door shuts before it opens", "put open_until after open_from")
+		}
+	}
+}
+
+func above(ps *problems, key string, v float64) {
+	if !(v > 0) || math.IsInf(v, 0) {
+		ps.add(key, "it must be above zero", "write the figure as measured or planned")
+	}
+}
+
+func notNegative(ps *problems, key string, d time.Duration) {
+	if d < 0 {
+		ps.add(key, "a time cannot be negative", `write a time such as "2:00"`)
+	}
+}
+
+func inRange(ps *problems, key string, v, lo, hi float64, such string) {
+	if !(v >= lo && v <= hi) {
+		ps.add(key, "%.4g lies outside %.4g to %.4g", "write "+such, v, lo, hi)
+	}
+}
+
+func known(list []string, s string) bool {
+	for _, v := range list {
+		if strings.EqualFold(v, s) {
+			return true
+		}
+	}
+	return false
+}
