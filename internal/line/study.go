@@ -1,0 +1,268 @@
+package line
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"time"
+)
+
+// Run says how long to study: Days simulated days, keyed by Seed, on Workers
+// goroutines (0 counts as 1). Workers never changes the result.
+type Run struct {
+	Days    int
+	Seed    uint64
+	Workers int
+}
+
+// Spread is the 10 %, 50 % and 90 % quantile over the days.
+type Spread struct{ P10, P50, P90 time.Duration }
+
+// Post is a part of the crew line.
+type Post uint8
+
+// The posts in the order of the line.
+const (
+	Mixing Post = iota
+	Bucketing
+	Carrying
+	PouringRaking
+	Rolling
+	Broadcasting
+)
+
+// String returns the trade's word for the post.
+func (p Post) String() string {
+	return [...]string{"mixers", "buckets", "runners", "pour and rake", "roll", "broadcast"}[p]
+}
+
+// Use is how busy one post is, as shares of its people's time until the last
+// batch is laid (rolled and broadcast: until the last batch is through). Work
+// is its own work; Held counts waiting with a batch in hand as well.
+type Use struct {
+	Post       Post
+	Crew       int
+	Work, Held float64
+}
+
+// Summary is what a study found. Instants are relative to the study's zero.
+type Summary struct {
+	Days, Batches int
+
+	// Chances, 0 to 1. EdgesHold and BucketsHold keep the margins; EdgesLive
+	// and BucketsLive use them up. Both is EdgesHold and BucketsHold.
+	EdgesHold, EdgesLive     float64
+	BucketsHold, BucketsLive float64
+	Both                     float64
+
+	// Laid is when the last batch is raked, Done when it is through every post.
+	Laid, Done Spread
+	// EdgeSlack is the least life left, over the margin, of any edge; negative
+	// when one is lost. Zero Spread when nothing is checked.
+	EdgeSlack Spread
+	// Dwell is the oldest bucket when poured.
+	Dwell Spread
+	// Lost is the share of days that lose an edge, by the batch (of those to
+	// lay, from 0) where the first one goes: its quantiles; -1 when none does.
+	LostP10, LostP50, LostP90 int
+
+	// Use by post in the order of the line; Ranking orders the same posts by
+	// Work, the tightest first.
+	Use, Ranking []Use
+
+	// Checked edges; Beyond are those that no batch to lay reaches.
+	Checked, Beyond int
+}
+
+// block is the number of days one worker takes at a time: small enough to share
+// 2,000 days evenly, large enough that taking one costs nothing.
+const block = 64
+
+// Study simulates the line from start to its last batch run.Days times and
+// sums up. It stops early with ctx's error when ctx ends.
+func Study(ctx context.Context, cfg Config, start Start, run Run) (Summary, error) {
+	if run.Days < 1 || run.Days > 1<<24 {
+		return Summary{}, fmt.Errorf("days: %d; give 1 to %d", run.Days, 1<<24)
+	}
+	p, err := compile(&cfg, &start)
+	if err != nil {
+		return Summary{}, err
+	}
+	days := make([]outcome, run.Days)
+	total, err := p.run(ctx, days, run)
+	if err != nil {
+		return Summary{}, err
+	}
+	return p.summary(&cfg, days, total), nil
+}
+
+// run fills days on run.Workers goroutines.
+func (p *program) run(ctx context.Context, days []outcome, run Run) (sums, error) {
+	var total sums
+	var mu sync.Mutex
+	var next atomic.Int64
+	work := func() {
+		w := p.newWorker()
+		for ctx.Err() == nil {
+			from := int(next.Add(block)) - block
+			if from >= len(days) {
+				break
+			}
+			for d := from; d < min(from+block, len(days)); d++ {
+				days[d] = w.day(newStream(run.Seed, d))
+			}
+		}
+		mu.Lock()
+		total.add(w.acc)
+		mu.Unlock()
+	}
+	var wg sync.WaitGroup
+	for range max(1, min(run.Workers, (len(days)+block-1)/block)) - 1 {
+		wg.Go(work)
+	}
+	work()
+	wg.Wait()
+	return total, ctx.Err()
+}
+
+// worker runs days one after the other without allocating.
+type worker struct {
+	p    *program
+	rows []row
+	acc  sums
+}
+
+func (p *program) newWorker() *worker {
+	w := &worker{p: p, rows: make([]row, len(p.history)+p.n)}
+	copy(w.rows, p.history)
+	return w
+}
+
+func (w *worker) day(luck stream) outcome {
+	return w.p.day(luck, w.rows, &w.acc, nil)
+}
+
+func (s *sums) add(o sums) {
+	s.mixing += o.mixing
+	s.held += o.held
+	s.inUse += o.inUse
+}
+
+func (p *program) summary(cfg *Config, days []outcome, total sums) Summary {
+	s := Summary{Days: len(days), Batches: p.n, Checked: len(p.edges), Beyond: p.beyond}
+	bucketLife, bucketLimit := int64(math.MaxInt64), int64(math.MaxInt64)
+	if cfg.BucketLife > 0 {
+		bucketLife = int64(ticks(cfg.BucketLife))
+		bucketLimit = bucketLife - int64(ticks(cfg.BucketMargin))
+	}
+	var hold, live, bhold, blive, both int
+	var lost []int32
+	laid, done := make([]int32, len(days)), make([]int32, len(days))
+	slack, dwell := make([]int32, len(days)), make([]int32, len(days))
+	for i, d := range days {
+		laid[i], done[i], dwell[i] = d.laid, d.done, d.worstDwell
+		slack[i] = int32(min(math.MaxInt32, -p.margin-int64(d.worstEdge)))
+		edgeOK, bucketOK := int64(d.worstEdge) <= -p.margin, int64(d.worstDwell) <= bucketLimit
+		hold += count(edgeOK)
+		live += count(d.worstEdge <= 0)
+		bhold += count(bucketOK)
+		blive += count(int64(d.worstDwell) <= bucketLife)
+		both += count(edgeOK && bucketOK)
+		if !edgeOK {
+			lost = append(lost, d.firstLost)
+		}
+	}
+	n := float64(len(days))
+	s.EdgesHold, s.EdgesLive, s.BucketsHold, s.BucketsLive, s.Both = float64(hold)/n, float64(live)/n, float64(bhold)/n, float64(blive)/n, float64(both)/n
+	s.LostP10, s.LostP50, s.LostP90 = -1, -1, -1
+	if len(lost) > 0 {
+		slices.Sort(lost)
+		s.LostP10, s.LostP50, s.LostP90 = int(math.Round(quantile(lost, 0.1))), int(math.Round(quantile(lost, 0.5))), int(math.Round(quantile(lost, 0.9)))
+	}
+	s.Use = p.use(days, total)
+	s.Ranking = slices.Clone(s.Use)
+	slices.SortStableFunc(s.Ranking, func(a, b Use) int {
+		switch {
+		case a.Work > b.Work:
+			return -1
+		case a.Work < b.Work:
+			return 1
+		}
+		return 0
+	})
+	s.Laid, s.Done, s.Dwell = spread(laid), spread(done), spread(dwell)
+	if len(p.edges) > 0 {
+		s.EdgeSlack = spread(slack)
+	}
+	return s
+}
+
+func count(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// spread sorts ms in place and reads its quantiles.
+func spread(ms []int32) Spread {
+	slices.Sort(ms)
+	at := func(q float64) time.Duration {
+		return time.Duration(math.Round(quantile(ms, q))) * time.Millisecond
+	}
+	return Spread{at(0.1), at(0.5), at(0.9)}
+}
+
+// quantile reads a sorted list at q with a straight line between neighbours
+// (Hyndman and Fan 1996, definition 7).
+func quantile(list []int32, q float64) float64 {
+	h := q * float64(len(list)-1)
+	i := min(int(h), len(list)-1)
+	j := min(i+1, len(list)-1)
+	return float64(list[i]) + (h-float64(i))*float64(list[j]-list[i])
+}
+
+// use works out how busy the posts are: their own work from the tables' means,
+// their holding time from the run.
+func (p *program) use(days []outcome, total sums) []Use {
+	var laid, done float64
+	for _, d := range days {
+		laid += float64(d.laid)
+		done += float64(d.done)
+	}
+	laid, done = max(1, laid/float64(len(days))), max(1, done/float64(len(days)))
+	var walk, pour, turn float64
+	for k, b := range p.batch {
+		carried := k < len(p.flights) && p.flights[k].where != Waiting
+		if !carried {
+			walk += float64(b.full) * p.walk.mean() / (1 << fracBits)
+		}
+		walk += float64(b.empty) * p.walk.mean() / (1 << fracBits)
+		turn += float64(b.turn)
+	}
+	n := float64(p.n)
+	pour = n * p.pour.mean()
+	perDay := func(ms int64) float64 { return float64(ms) / float64(len(days)) }
+	mix := perDay(total.mixing)
+	active := 0
+	for i := range p.mixers {
+		active += count(p.down>>i&1 == 0)
+	}
+	one := func(post Post, crew int, work, held, until float64) Use {
+		time := until * float64(max(1, crew))
+		return Use{post, crew, work / time, max(work, held) / time}
+	}
+	rake := pour + n*p.rake.mean() + turn
+	roll, cast := n*p.roll.mean(), n*p.cast.mean()
+	return []Use{
+		one(Mixing, active, mix, mix, laid),
+		one(Bucketing, p.buckets, mix+walk+pour, perDay(total.inUse), laid),
+		one(Carrying, p.runners, walk+pour, perDay(total.held), laid),
+		one(PouringRaking, 1, rake, rake, laid),
+		one(Rolling, p.rollers, roll, roll, done),
+		one(Broadcasting, p.casters, cast, cast, done),
+	}
+}
