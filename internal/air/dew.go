@@ -16,9 +16,9 @@
 // or below 0.01 °C (the triple point) the answer is a frost point and says so.
 //
 // The Magnus form of WMO-No. 8 (17.62, 243.12 °C, over water) starts the search
-// and checks it: over 0 to 50 °C and 10 to 100 % humidity, wherever the dew point
-// is above freezing, the two agree within 0.05 °C except at the hot, damp corner,
-// which the tests mark.
+// and checks it: in air of 0 to 50 °C at any humidity, wherever the dew point is
+// above freezing, the two agree within 0.05 °C (measured: 0.044 at most; at 52 °C
+// they part by more). Below freezing Magnus keeps to water and is of no use.
 //
 // # Margin
 //
