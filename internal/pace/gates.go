@@ -17,12 +17,16 @@ type Gate struct {
 	Why  string
 }
 
-// Gates asks every go/no-go question of a plan with the temperatures given.
-// What the sheet sets no limit for is not asked.
-func Gates(p *plan.Plan, floors []*Zone, g Ground, airC, humidity float64) []Gate {
+// Gates asks every go/no-go question of a plan with the temperatures given, one
+// ground for each floor. What the sheet sets no limit for is not asked.
+func Gates(p *plan.Plan, floors []*Zone, grounds []Ground, airC, humidity float64) []Gate {
+	if len(floors) == 0 {
+		return nil
+	}
+	g := grounds[0] // slab and kits are read once for the job, spots for each zone
 	var out []Gate
 	add := func(gs ...Gate) { out = append(out, gs...) }
-	add(dewGates(p, floors, g, airC, humidity)...)
+	add(dewGates(p, floors, grounds, airC, humidity)...)
 	l := &p.Sheet.Limits
 	add(rangeGate(p, "air", airC, l.AirMinC, l.AirMaxC)...)
 	add(rangeGate(p, "kits", g.KitC, l.KitMinC, l.KitMaxC)...)
@@ -35,8 +39,8 @@ func Gates(p *plan.Plan, floors []*Zone, g Ground, airC, humidity float64) []Gat
 			fmt.Sprintf("%s apart, the sheet allows %s", units.Format(units.TempDiff, gap, p.Units), units.Format(units.TempDiff, l.SlabKitGapC, p.Units))})
 	}
 	add(slabGates(p, floors)...)
-	for _, f := range floors {
-		add(f.bandGate(g), f.dwellGate(g))
+	for i, f := range floors {
+		add(f.bandGate(grounds[i]), f.dwellGate(grounds[i]))
 	}
 	add(kitGates(p, floors)...)
 	return out
@@ -72,7 +76,8 @@ func Instruments(p *plan.Plan) air.Instruments {
 	return air.Instruments{SlabC: p.Rules.TempErrorC, AirC: p.Rules.TempErrorC, RH: p.Rules.RHError}
 }
 
-func dewGates(p *plan.Plan, floors []*Zone, g Ground, airC, humidity float64) []Gate {
+func dewGates(p *plan.Plan, floors []*Zone, grounds []Ground, airC, humidity float64) []Gate {
+	g := grounds[0]
 	if math.IsNaN(g.SlabC) || math.IsNaN(airC) || math.IsNaN(humidity) {
 		return []Gate{{"dew margin", air.Stop, "slab, air and humidity must be read first"}}
 	}
@@ -84,10 +89,10 @@ func dewGates(p *plan.Plan, floors []*Zone, g Ground, airC, humidity float64) []
 		return Gate{name, v.Call, DewWords(p, v)}
 	}
 	out := []Gate{judge("dew margin", g.SlabC)}
-	if len(floors) > 0 {
-		for i, s := range floors[0].Z.Spots {
-			if i < len(g.SpotC) && !math.IsNaN(g.SpotC[i]) {
-				out = append(out, judge("dew margin, "+s.Name, g.SpotC[i]))
+	for k, f := range floors {
+		for i, s := range f.Z.Spots {
+			if i < len(grounds[k].SpotC) && !math.IsNaN(grounds[k].SpotC[i]) {
+				out = append(out, judge("dew margin, "+f.Z.Name+" "+s.Name, grounds[k].SpotC[i]))
 			}
 		}
 	}
@@ -187,7 +192,7 @@ func (f *Zone) dwellGate(g Ground) Gate {
 	if b.BucketLife == 0 {
 		return Gate{name, air.Stop, f.missing("bucket life", g.KitC)}
 	}
-	worst := f.worstDwell(f.Blend)
+	worst := f.worstDwell(f.Blend, 0)
 	why := fmt.Sprintf("%s old when poured at the furthest, limit %s", units.Clock(worst), units.Clock(b.DwellLimit))
 	if worst <= b.DwellLimit {
 		return Gate{name, air.Go, why}
@@ -213,6 +218,15 @@ func kitGates(p *plan.Plan, floors []*Zone) (out []Gate) {
 			why += fmt.Sprintf(": %d short, say where to stop before starting", n-have)
 		}
 		out = append(out, Gate{"kits, " + b.Name, callIf(have >= n), why})
+	}
+	return out
+}
+
+// Grounds is the ground of every zone by the plan's first readings.
+func Grounds(p *plan.Plan) []Ground {
+	out := make([]Ground, len(p.Zones))
+	for i := range out {
+		out[i] = GroundOf(p, i)
 	}
 	return out
 }
@@ -243,4 +257,3 @@ func (g Ground) Coldest() float64 {
 	}
 	return least
 }
-

@@ -51,13 +51,28 @@ type TempAdvice struct {
 	Blend  *sheet.Blend // the blend the choice is about, nil for none
 }
 
+// Ahead is a zone, or what is left of it from FromL (litres of path) on.
+type Ahead struct {
+	Zone  *Zone
+	FromL float64
+}
+
+// All is every zone from its start.
+func All(floors []*Zone) []Ahead {
+	out := make([]Ahead, len(floors))
+	for i, f := range floors {
+		out[i].Zone = f
+	}
+	return out
+}
+
 // Advise judges every blend at the temperatures g, from start on, for the
 // zones given, and says what to do. It never chooses for the crew what the
 // sheet forbids.
-func Advise(p *plan.Plan, floors []*Zone, h Hands, g Ground, start time.Time) TempAdvice {
+func Advise(p *plan.Plan, ahead []Ahead, h Hands, g Ground, start time.Time) TempAdvice {
 	var a TempAdvice
 	for i := range p.Sheet.Blends {
-		a.Cases = append(a.Cases, judgeBlend(p, floors, &p.Sheet.Blends[i], h, g, start))
+		a.Cases = append(a.Cases, judgeBlend(p, ahead, &p.Sheet.Blends[i], h, g, start))
 	}
 	plain, fast := a.best(false), a.best(true)
 	switch {
@@ -68,7 +83,7 @@ func Advise(p *plan.Plan, floors []*Zone, h Hands, g Ground, start time.Time) Te
 	case fast != nil && fast.Fits && fast.Holds && fast.Met:
 		a.sayPace(p, PourFast, fast)
 	default:
-		a.sayWhyNot(p, floors, h, g, start, plain, fast)
+		a.sayWhyNot(p, ahead, h, g, start, plain, fast)
 	}
 	return a
 }
@@ -124,7 +139,7 @@ func readyWords(p *plan.Plan, k *BlendCase) string {
 }
 
 // sayWhyNot finds the words when no blend both holds and opens in time.
-func (a *TempAdvice) sayWhyNot(p *plan.Plan, floors []*Zone, h Hands, g Ground, start time.Time, plain, fast *BlendCase) {
+func (a *TempAdvice) sayWhyNot(p *plan.Plan, ahead []Ahead, h Hands, g Ground, start time.Time, plain, fast *BlendCase) {
 	k := plain
 	if k == nil || (fast != nil && score(fast) > score(k)) {
 		k = fast
@@ -147,7 +162,7 @@ func (a *TempAdvice) sayWhyNot(p *plan.Plan, floors []*Zone, h Hands, g Ground, 
 	case !k.Dwells && !k.Band.Holds():
 		a.sayTooSlow(k)
 	case !k.Dwells:
-		a.sayBuckets(p, floors, h, g, start, k)
+		a.sayBuckets(p, ahead, h, g, start, k)
 	default:
 		a.sayTooSlow(k)
 	}
@@ -160,12 +175,12 @@ func (a *TempAdvice) sayTooSlow(k *BlendCase) {
 }
 
 // sayBuckets is said when the edge holds but the buckets die on the way.
-func (a *TempAdvice) sayBuckets(p *plan.Plan, floors []*Zone, h Hands, g Ground, start time.Time, k *BlendCase) {
+func (a *TempAdvice) sayBuckets(p *plan.Plan, ahead []Ahead, h Hands, g Ground, start time.Time, k *BlendCase) {
 	words := fmt.Sprintf("%s: a batch is %s old when poured, the limit is %s", k.Blend.Name, units.Clock(k.Band.Dwell), units.Clock(k.Band.DwellLimit))
 	if cool := p.Readings.CoolerKitC; !math.IsNaN(cool) && cool < g.KitC {
 		cooler := g
 		cooler.KitC = cool
-		if c := judgeBlend(p, floors, k.Blend, h, cooler, start); c.Holds && c.Met {
+		if c := judgeBlend(p, ahead, k.Blend, h, cooler, start); c.Holds && c.Met {
 			a.say(CoolerKits, k.Blend, "USE THE COOLER KITS", fmt.Sprintf("%s; with kits at %s the limit is %s%s",
 				words, units.Format(units.Temp, cool, p.Units), units.Clock(c.Band.DwellLimit), readyWords(p, &c)))
 			return
@@ -192,22 +207,22 @@ func slabRange(p *plan.Plan) (lo, hi float64) {
 	return lo, hi
 }
 
-func judgeBlend(p *plan.Plan, floors []*Zone, b *sheet.Blend, h Hands, g Ground, start time.Time) BlendCase {
+func judgeBlend(p *plan.Plan, ahead []Ahead, b *sheet.Blend, h Hands, g Ground, start time.Time) BlendCase {
 	k := BlendCase{Blend: b, Fits: b.FitsSlab(g.SlabC), Holds: true, Dwells: true, Ends: start}
 	worst := math.Inf(-1)
-	for i, f := range floors {
-		zg := g
+	for i, part := range ahead {
+		f, zg := part.Zone, g
 		if i > 0 {
 			zg.SpotC = nil // spots belong to the zone being looked at
 			k.Ends = k.Ends.Add(f.Z.Move)
 		}
-		band := f.Band(b, h, zg, 0)
+		band := f.Band(b, h, zg, part.FromL)
 		if hard := band.Needed / band.Limit; hard > worst || band.Missing != "" && k.Band.Missing == "" || i == 0 {
 			worst, k.Band, k.Zone = hard, band, f.Z.Name
 		}
-		k.Dwells = k.Dwells && (band.DwellLimit == 0 || f.worstDwell(b) <= band.DwellLimit)
+		k.Dwells = k.Dwells && (band.DwellLimit == 0 || f.worstDwell(b, part.FromL) <= band.DwellLimit)
 		k.Holds = k.Holds && band.Holds()
-		k.Ends = k.Ends.Add(time.Duration(f.TakeOff(b).Kits) * Interval(band.Limit))
+		k.Ends = k.Ends.Add(time.Duration(Ceil((f.Path.TotalL()-part.FromL)/f.NetL(b))) * Interval(band.Limit))
 	}
 	k.Holds = k.Holds && k.Dwells && k.Fits
 	cure := CureTempC(p, g.SlabC)
@@ -216,11 +231,11 @@ func judgeBlend(p *plan.Plan, floors []*Zone, b *sheet.Blend, h Hands, g Ground,
 	return k
 }
 
-// worstDwell is the longest dwell anywhere in the zone: at the furthest carry.
-func (f *Zone) worstDwell(b *sheet.Blend) time.Duration {
+// worstDwell is the longest dwell from fromL on: at the furthest carry.
+func (f *Zone) worstDwell(b *sheet.Blend, fromL float64) time.Duration {
 	most := time.Duration(0)
 	for i := range worstDwellSteps + 1 {
-		most = max(most, f.Dwell(b, f.Path.TotalL()*float64(i)/worstDwellSteps))
+		most = max(most, f.Dwell(b, fromL+(f.Path.TotalL()-fromL)*float64(i)/worstDwellSteps))
 	}
 	return most
 }

@@ -1,0 +1,252 @@
+package day
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"floorpace/internal/air"
+	"floorpace/internal/pace"
+	"floorpace/internal/units"
+)
+
+// conditions judges every reason for a call. One subject, one call: the edge,
+// the pace, the buckets, the kits, the weather, the finishing windows, the
+// opening, the readings, the empties. A subject that a graver one explains is
+// left out.
+func conditions(s *State, v *Snapshot) []condition {
+	var out []condition
+	pouring := v.Zone >= 0 && len(v.Laid) > 0
+	stopped := v.Hold != nil && v.Hold.Stop
+	if pouring {
+		edge := edgeCondition(s, v)
+		out = append(out, edge)
+		if !edge.on && !stopped {
+			out = append(out, paceCondition(v))
+		}
+		out = append(out, kitsCondition(s, v), rollCondition(s, v))
+	}
+	if c, ok := bucketCondition(s, v); ok {
+		out = append(out, c)
+	}
+	out = append(out, weatherCondition(s, v), openingCondition(s, v))
+	if v.Zone >= 0 {
+		out = append(out, readingCondition(v), tallyCondition(s, v))
+	}
+	return out
+}
+
+func edgeCondition(s *State, v *Snapshot) condition {
+	c := condition{id: "edge", grade: 2}
+	e := &v.Edge
+	if !e.OK {
+		c.grade, c.on, c.what, c.why = 1, true, "NO EDGE FIGURE", e.Missing
+		return c
+	}
+	if e.Least < 0 {
+		c.off = true
+		return c
+	}
+	l := e.Points[e.Least]
+	length := func(m float64) string { return units.Format(units.Length, m, s.Plan.Units) }
+	switch {
+	case e.GoneM > 0:
+		c.grade, c.on, c.what = 1, true, "EDGE LOST"
+		c.why = fmt.Sprintf("%s gone, %s at risk, %s joinable", length(e.GoneM), length(e.RiskM), length(e.JoinM))
+	case e.RiskM > 0:
+		c.grade, c.on, c.what = 1, true, "EDGE AT RISK"
+		c.why = fmt.Sprintf("%s at risk, first point gone at %s", length(e.RiskM), e.firstDead().Format("15:04:05"))
+	default:
+		c.what = "EDGE RUNNING OUT"
+		c.why = fmt.Sprintf("least slack %s, joinable until %s", units.Clock(l.Slack), l.Until.Format("15:04:05"))
+		c.on, c.off = l.Slack < 0, l.Slack > slackBand
+	}
+	return c
+}
+
+func (e *Edge) firstDead() (t time.Time) {
+	for _, p := range e.Points {
+		if t.IsZero() || p.Dead.Before(t) {
+			t = p.Dead
+		}
+	}
+	return t
+}
+
+func paceCondition(v *Snapshot) condition {
+	c := condition{id: "pace", grade: 2}
+	need := math.Max(v.Edge.NeededPerMin, v.Band.Needed)
+	every := func(perMin float64) string { return units.Clock(pace.Interval(perMin)) }
+	switch {
+	case need > v.Band.Limit:
+		c.grade, c.on, c.what = 1, true, "CREW CANNOT HOLD"
+		c.why = fmt.Sprintf("edge needs one every %s, %s give one every %s", every(need), v.Band.LimitPost, every(v.Band.Limit))
+		if v.Band.Limit == 0 {
+			c.why = fmt.Sprintf("edge needs one every %s, no %s at work", every(need), v.Band.LimitPost)
+		}
+	case v.Doing > 0:
+		c.what = "MIX FASTER"
+		c.why = fmt.Sprintf("edge needs one every %s, doing one every %s", every(need), every(v.Doing))
+		c.on, c.off = v.Doing < need, v.Doing > need*(1+paceBand)
+	default:
+		c.off = true
+	}
+	return c
+}
+
+func bucketCondition(s *State, v *Snapshot) (condition, bool) {
+	c := condition{id: "bucket", grade: 2}
+	var worst *BucketView
+	dead := 0
+	for i := range v.Buckets {
+		b := &v.Buckets[i]
+		if !b.OK {
+			continue
+		}
+		if b.Dead {
+			dead++
+		}
+		if worst == nil || b.Left < worst.Left {
+			worst = b
+		}
+	}
+	if worst == nil {
+		return c, false
+	}
+	left := worst.Left - s.Plan.Rules.BucketMargin
+	switch {
+	case dead > 0:
+		c.grade, c.on, c.what = 1, true, fmt.Sprintf("BUCKET %d DEAD", worst.Batch)
+		c.why = fmt.Sprintf("%s old: set it outside, not on the floor", units.Clock(worst.Age))
+		if dead > 1 {
+			c.what, c.why = fmt.Sprintf("%d BUCKETS DEAD", dead), "set them outside, not on the floor"
+		}
+	default:
+		c.what = fmt.Sprintf("POUR BUCKET %d NOW", worst.Batch)
+		c.why = fmt.Sprintf("%s of its life left", units.Clock(worst.Left))
+		c.on, c.off = left < 0, left > bucketFirst
+	}
+	return c, true
+}
+
+func kitsCondition(s *State, v *Snapshot) condition {
+	k := &v.Kits
+	have := k.OnHand + k.OnTheWay
+	c := condition{id: "kits", grade: 2, on: k.Short && len(v.Laid) >= kitsFirst}
+	c.off = !k.Short || have >= max(k.NeedMean, k.NeedLast)+1
+	short := max(k.NeedMean, k.NeedLast) - have
+	c.what = "KITS RUN SHORT"
+	c.why = fmt.Sprintf("%d more needed, %d on hand: %d short", have+short, have, short)
+	if k.Drift < 1-driftBand && k.SaveFor >= 0 {
+		c.what = "RESET THE RAKE"
+		c.why = fmt.Sprintf("front at %.1f %% of plan, %d to %d more needed, %d on hand; a reset saves it for %d more kits",
+			100*k.Drift, min(k.NeedMean, k.NeedLast), max(k.NeedMean, k.NeedLast), have, k.SaveFor)
+	}
+	return c
+}
+
+const (
+	kitsFirst = 3    // drift is not judged before three kits are measured
+	driftBand = 0.03 // a drift inside 3 % is within a rake's own setting
+)
+
+// rollCondition speaks of the oldest row whose rolling or broadcast shuts
+// next and has not been pressed off; only when the crew has the post.
+func rollCondition(s *State, v *Snapshot) condition {
+	c := condition{id: "finish", grade: 3, off: true}
+	for i := len(v.Rows) - 1; i >= 0; i-- {
+		r := &v.Rows[i]
+		if r.HasRoll && !r.RollOff && r.RolledAt.IsZero() && s.Posts.RollDown.IsZero() && s.Plan.Crew.RollM2Min > 0 && s.Plan.Rules.StepPresses {
+			left := r.RollFirst.Sub(v.Now)
+			c.what, c.why = fmt.Sprintf("ROLL ROW %d", r.Row), fmt.Sprintf("shuts from %s", r.RollFirst.Format("15:04:05"))
+			c.on, c.off = left < rollFirst, left > rollFirst+slackBand
+			return c
+		}
+	}
+	return c
+}
+
+// rollFirst warns of a rolling window this long before it begins to shut.
+const rollFirst = 90 * time.Second
+
+// weatherCondition is the dew margin and the advice on temperature.
+func weatherCondition(s *State, v *Snapshot) condition {
+	c := condition{id: "weather", grade: 2}
+	if v.Air.DewOK && v.Air.Dew.Call == air.Stop {
+		c.grade, c.on, c.what, c.why = 1, true, "DEW MARGIN GONE", v.Air.DewWords
+		return c
+	}
+	if before, after, ok := s.crossed(); ok {
+		c.on, c.what = true, after.Short
+		c.why = "was: " + before.Words + " | now: " + after.Words
+		if after.Choice == pace.DoNotPour || after.Choice == pace.HeatFirst || after.Choice == pace.CoolFirst {
+			c.grade = 1
+		}
+		return c
+	}
+	clear := !v.Air.DewOK || v.Air.Dew.MarginK > float64(v.Air.Dew.Rule)+dewBand
+	c.off = clear
+	return c
+}
+
+// dewBand is how far above the rule the margin must rise again, K: about the
+// error of two contact thermometers.
+const dewBand = 0.5
+
+// crossed reports whether the newest readings call for something else than the
+// plan did when the zone began.
+func (s *State) crossed() (before, after pace.TempAdvice, ok bool) {
+	if len(s.Readings) == 0 {
+		return before, after, false
+	}
+	after = s.advice()
+	before = s.firstAdvice()
+	return before, after, before.Choice != after.Choice
+}
+
+// firstAdvice is the advice by the plan's own readings.
+func (s *State) firstAdvice() pace.TempAdvice {
+	if s.adviceFirst == nil {
+		a := pace.Advise(s.Plan, pace.All(s.Floors), pace.HandsOf(s.Plan), pace.GroundOf(s.Plan, 0), s.Plan.Handover.Add(s.Plan.Preparation))
+		s.adviceFirst = &a
+	}
+	return *s.adviceFirst
+}
+
+func openingCondition(s *State, v *Snapshot) condition {
+	c := condition{id: "opening", grade: 2, off: true}
+	var late []string
+	for _, z := range v.Zones {
+		if z.Turnout.OK && !z.Turnout.Fits && (z.Closed.IsZero() || z.Turnout.Spare < -time.Minute) {
+			late = append(late, fmt.Sprintf("%s by %s (last batch by %s)", z.Name, units.Hours(-z.Turnout.Spare), z.Turnout.Latest.Format("Mon 15:04")))
+		}
+	}
+	if len(late) > 0 {
+		c.on, c.off, c.what, c.why = true, false, "OPENING IN DANGER", "too late: "+strings.Join(late, ", ")
+	}
+	return c
+}
+
+func readingCondition(v *Snapshot) condition {
+	return condition{
+		id: "reading", grade: 3, on: v.Air.Due, off: !v.Air.Due,
+		what: "READ SLAB AND AIR", why: "last reading older than the plan asks, due since " + v.Air.NextRead.Format("15:04"),
+	}
+}
+
+func tallyCondition(s *State, v *Snapshot) condition {
+	c := condition{id: "tally", grade: 3, off: true}
+	every := s.Plan.Rules.TallyEvery
+	if every <= 0 {
+		return c
+	}
+	since := 0
+	if n := len(s.Tallies); n > 0 {
+		since = s.Tallies[n-1].Batch
+	}
+	if n := s.nextBatch() - 1 - since; n >= every {
+		c.on, c.off, c.what, c.why = true, false, "COUNT THE EMPTIES", fmt.Sprintf("%d batches since the last count", n)
+	}
+	return c
+}

@@ -1,0 +1,278 @@
+package day
+
+import (
+	"sort"
+	"time"
+
+	"floorpace/internal/sheet"
+)
+
+// Where a batch is between its first stir and the floor.
+type Where uint8
+
+// Places of a batch.
+const (
+	InMixer Where = iota
+	InBucket
+)
+
+// onTheWay is a batch that has been started and is neither on the floor nor
+// scrapped.
+type onTheWay struct {
+	b     *Batch
+	where Where
+	out   time.Time // when it is, or was, out of the mixer
+}
+
+// pipeline lists the batches on the way, the one that is out first at the
+// front.
+func (s *State) pipeline(now time.Time) []onTheWay {
+	var out []onTheWay
+	for i := range s.Batches {
+		b := &s.Batches[i]
+		if b.Started.IsZero() || b.Gone() {
+			continue
+		}
+		w := onTheWay{b: b, where: InMixer, out: b.Mixed}
+		if w.out.IsZero() {
+			w.out = b.Started.Add(s.mixTime(b) + s.Plan.Crew.Scrape)
+		}
+		if !now.Before(w.out) {
+			w.where = InBucket
+		}
+		out = append(out, w)
+	}
+	sort.SliceStable(out, func(i, j int) bool { return out[i].out.Before(out[j].out) })
+	return out
+}
+
+// mixerReady is when a mixer can start its next batch; down is true while it
+// is out of service.
+func (s *State) mixerReady(mixer int) (t time.Time, down bool) {
+	if _, down = s.Posts.MixersDown[mixer]; down || !s.Posts.PowerDown.IsZero() {
+		return time.Time{}, true
+	}
+	b := s.inMixer(mixer)
+	if b == nil {
+		return time.Time{}, false
+	}
+	out := b.Mixed
+	if out.IsZero() {
+		out = b.Started.Add(s.mixTime(b) + s.Plan.Crew.Scrape)
+		if b.Gone() { // poured or scrapped before anyone said it was mixed
+			if at := b.Poured; !at.IsZero() && at.Before(out) {
+				out = at
+			}
+			if at := b.Scrapped; !at.IsZero() && at.Before(out) {
+				out = at
+			}
+		}
+	}
+	return out.Add(s.Plan.Crew.Reset), false
+}
+
+// blend is what the next batch of a zone is mixed with.
+func (s *State) blend(zone int) *sheet.Blend {
+	if zone == s.Zone {
+		if b := s.Plan.Sheet.Blend(s.Blend); b != nil {
+			return b
+		}
+	}
+	return s.Zones[zone].Floor.Blend
+}
+
+// netL is what the next kit lays in a zone, litres.
+func (s *State) netL(zone int) float64 { return s.Plan.NetYieldL(s.blend(zone)) }
+
+// placerFree is when the raker will have laid everything that is on the way
+// now, by the plan's minutes.
+func (s *State) placerFree(zone int, way []onTheWay, now time.Time) time.Time {
+	z := &s.Zones[zone]
+	c := &s.Plan.Crew
+	free := now
+	if n := len(z.Laid); n > 0 && z.Laid[n-1].End.After(free) {
+		free = z.Laid[n-1].End
+	}
+	net := s.netL(zone)
+	pos := z.PosL
+	var arrived time.Time
+	for _, w := range way {
+		at := w.out.Add(c.Load + z.Floor.Carry(pos))
+		if at.Before(now) {
+			at = now // it should be there by now
+		}
+		if !arrived.IsZero() && at.Before(arrived.Add(c.Headway)) {
+			at = arrived.Add(c.Headway)
+		}
+		arrived = at
+		if at.Before(free) {
+			at = free
+		}
+		step := net * w.b.Share
+		free = at.Add(c.Pour + s.rakeTime(z, pos, step))
+		pos += step
+	}
+	return free
+}
+
+// Say is the word at the mix station.
+type Say uint8
+
+// Words at the mix station.
+const (
+	SayWait  Say = iota // count down to the next start
+	SayStart            // start now
+	SayLate             // the start is overdue
+	SayHold             // do not start; the reason is said
+	SayDone             // the zone is full, or the day is over
+)
+
+// Next is when the next batch is to start.
+type Next struct {
+	Say    Say
+	Why    string    // a word or two for a hold
+	At     time.Time // start no sooner than this
+	Latest time.Time // start no later, or the edge's pace is missed; zero when nothing presses
+	Mixer  int       // the mixer that is ready first, from 1; 0 when none
+	Batch  int       // the number it will have
+}
+
+// lateAfter is how long START stands before it turns to LATE: a pair of hands
+// needs this long to lift the next kit.
+const lateAfter = 10 * time.Second
+
+// next works out the call at the mix station. limit and needed are the crew's
+// limit and the needed pace now, batches a minute.
+func (s *State) next(zone int, now time.Time, way []onTheWay, limit, needed float64, bucketsMost int) Next {
+	n := Next{Batch: s.nextBatch()}
+	if zone < 0 {
+		n.Say, n.Why = SayHold, "NO ZONE"
+		return n
+	}
+	z := &s.Zones[zone]
+	if z.PosL >= z.Floor.Path.TotalL()-1e-9 {
+		n.Say, n.Why = SayDone, "ZONE FULL"
+		return n
+	}
+	n.Mixer, n.At = s.firstMixer()
+	coming := z.PosL
+	for _, w := range way {
+		coming += s.netL(zone) * w.b.Share * z.drift()
+	}
+	switch {
+	case s.Hold != nil:
+		n.Say, n.Why = SayHold, s.Hold.Why
+		return n
+	case n.Mixer == 0:
+		n.Say, n.Why = SayHold, "NO MIXER"
+		return n
+	case coming >= z.Floor.Path.TotalL()-1e-9:
+		n.Say, n.Why = SayDone, "LAST ONE MIXED"
+		return n
+	case z.StopName != "" && coming >= z.StopL-1e-9:
+		n.Say, n.Why = SayHold, "STOP LINE"
+		return n
+	case !s.Posts.RakeDown.IsZero():
+		n.Say, n.Why = SayHold, "NO RAKE"
+		return n
+	case bucketsMost > 0 && len(way) >= bucketsMost && len(way)-mixing(way) >= queueing:
+		n.Say, n.Why = SayHold, "BUCKETS QUEUE"
+		return n
+	}
+	s.timeNext(&n, z, zone, now, way, limit, needed)
+	return n
+}
+
+// queueing is how many full buckets stand before the call is to hold: one is
+// on its way, two are a queue.
+const queueing = 2
+
+func mixing(way []onTheWay) (n int) {
+	for _, w := range way {
+		if w.where == InMixer {
+			n++
+		}
+	}
+	return n
+}
+
+// timeNext sets the instants of a start that may go ahead.
+func (s *State) timeNext(n *Next, z *ZoneState, zone int, now time.Time, way []onTheWay, limit, needed float64) {
+	last := s.lastStart(zone)
+	gap := time.Duration(0)
+	if limit > 0 {
+		gap = time.Duration(float64(time.Minute) / limit)
+	}
+	if s.Interval > gap {
+		gap = s.Interval // a slower pace was set by hand
+	}
+	if needed > 0 {
+		most := time.Duration(float64(time.Minute) / needed)
+		if s.Interval > most {
+			gap = min(gap, most) // but never slower than the edge allows
+		}
+		if !last.IsZero() {
+			n.Latest = last.Add(most)
+		}
+	}
+	if !last.IsZero() && last.Add(gap).After(n.At) {
+		n.At = last.Add(gap)
+	}
+	ready := s.placerFree(zone, way, now).Add(-z.Floor.Lead(s.blend(zone), z.PosL))
+	if ready.After(n.At) {
+		n.At = ready
+	}
+	if !n.Latest.IsZero() && n.At.After(n.Latest) {
+		first := n.At
+		if _, at := s.firstMixer(); at.After(n.Latest) {
+			first = at // no mixer is ready sooner: this is as soon as it goes
+		} else {
+			first = n.Latest
+		}
+		n.At = first
+	}
+	switch {
+	case now.Before(n.At):
+		n.Say = SayWait
+	case now.Before(n.At.Add(lateAfter)) || last.IsZero():
+		n.Say = SayStart
+	default:
+		n.Say = SayLate
+	}
+}
+
+// firstMixer is the mixer that is ready first, the least recently used among
+// equals; 0 when none is at work.
+func (s *State) firstMixer() (mixer int, at time.Time) {
+	for m := 1; m <= s.Plan.Crew.Mixers; m++ {
+		t, down := s.mixerReady(m)
+		if down {
+			continue
+		}
+		if mixer == 0 || t.Before(at) {
+			mixer, at = m, t
+		}
+	}
+	return mixer, at
+}
+
+// lastStart is the latest start in a zone; zero when there was none.
+func (s *State) lastStart(zone int) (t time.Time) {
+	for i := len(s.Batches) - 1; i >= 0; i-- {
+		if b := &s.Batches[i]; b.Zone == zone && !b.Started.IsZero() {
+			return b.Started
+		}
+	}
+	return t
+}
+
+// nextBatch is the number the next batch will have: one past the highest that
+// was really started.
+func (s *State) nextBatch() int {
+	for i := len(s.Batches) - 1; i >= 0; i-- {
+		if !s.Batches[i].Started.IsZero() {
+			return s.Batches[i].No + 1
+		}
+	}
+	return 1
+}

@@ -1,0 +1,240 @@
+package day
+
+import (
+	"math"
+	"sort"
+	"time"
+
+	"floorpace/internal/pace"
+	"floorpace/internal/path"
+)
+
+// EdgeState is how a place on the wet edge stands.
+type EdgeState uint8
+
+// States of an edge, from sound to lost.
+const (
+	Joinable EdgeState = iota // age ≤ edge life − margin
+	AtRisk                    // age ≤ edge life
+	Gone                      // older: a ridge will show
+)
+
+// String is the word for the state, as on the screens.
+func (e EdgeState) String() string { return [...]string{"joinable", "at risk", "gone"}[e] }
+
+// EdgePoint is one cell of the wet edge.
+type EdgePoint struct {
+	Cell      int
+	X, Y      float64 // m
+	State     EdgeState
+	Age       time.Duration
+	Until     time.Time     // joinable until
+	Dead      time.Time     // gone from
+	Slack     time.Duration // to spare when the front comes back here at the present pace
+	CloseL    float64       // path volume that covers it
+	NeedLPerS float64       // rate that brings it home, L/s; +Inf when none does
+}
+
+// Edge is the wet edge of a zone at an instant.
+type Edge struct {
+	OK                    bool   // the sheet has an edge life at these temperatures
+	Missing               string // what has no figure
+	Points                []EdgePoint
+	Least                 int     // index of the point with least slack, -1 for none
+	LeastOpen             int     // the same among points not yet gone
+	JoinM, RiskM, GoneM   float64 // length of edge in each state, m
+	WholeUntil, LastUntil time.Time
+	NeededPerMin          float64 // batches a minute that bring every edge not gone home
+	NeededX, NeededY      float64
+	Hopeless              bool // some point not yet gone cannot be reached in time at any pace
+}
+
+// ground is the ground of zone i by the newest readings.
+func (s *State) ground(i int) pace.Ground {
+	g := pace.Ground{SlabC: s.Air.SlabC, KitC: s.Air.KitC}
+	z := s.Zones[i].Floor.Z
+	for _, q := range z.Spots {
+		v, ok := s.Air.Spots[z.Name+"/"+q.Name]
+		if !ok {
+			v = math.NaN()
+		}
+		g.SpotC = append(g.SpotC, v)
+	}
+	return g
+}
+
+// place is the name under which a cell's own temperature is read; "" for the
+// plain slab.
+func (s *State) place(f *pace.Zone, cell int) string {
+	k := f.SpotOf[cell]
+	if k < 0 {
+		return ""
+	}
+	name := f.Z.Name + "/" + f.Z.Spots[k].Name
+	if _, ok := s.Air.Spots[name]; !ok {
+		return ""
+	}
+	return name
+}
+
+// edgeAt works out the wet edge of zone i at now, if the front goes on at
+// perMin batches a minute.
+func (s *State) edgeAt(i int, now time.Time, perMin float64) Edge {
+	z := &s.Zones[i]
+	e := Edge{OK: true, Least: -1, LeastOpen: -1}
+	blend := z.Floor.Blend.Name
+	net := s.netL(i)
+	r := &s.Plan.Rules
+	for _, c := range z.Floor.Path.Edge(z.PosL) {
+		if z.behindBreak(c) {
+			continue
+		}
+		l, at, ok := z.laidAt(c.LaidL)
+		if !ok {
+			continue
+		}
+		if l.Bad {
+			continue // condemned: to be lifted, nothing joins it
+		}
+		life := s.life(s.blendOf(l, blend), "edge", s.place(z.Floor, c.Index))
+		if now.Before(at) {
+			at = now // still under the rake
+		}
+		used, ok := life.used(at, now)
+		if !ok || !life.ok {
+			e.OK, e.Missing = false, "edge life: outside the sheet"
+			continue
+		}
+		used += l.Wasted
+		p := EdgePoint{Cell: c.Index, X: c.X, Y: c.Y, Age: now.Sub(at), CloseL: c.CloseL}
+		p.Dead = life.end(used, now)
+		p.Until = p.Dead.Add(-r.EdgeMargin)
+		p.State = stateAt(p, now)
+		turns := time.Duration(c.RowEnds) * r.Turn
+		need := c.CloseL - z.PosL
+		left := p.Until.Sub(now) - turns
+		p.NeedLPerS = math.Inf(1)
+		if left > 0 {
+			p.NeedLPerS = need / left.Seconds()
+		}
+		p.Slack = left
+		if perMin > 0 {
+			p.Slack -= time.Duration(need / (perMin * net) * float64(time.Minute))
+		}
+		e.add(p, z.Floor.Path, net)
+	}
+	return e
+}
+
+func (s *State) blendOf(l *Laying, otherwise string) string {
+	if b := s.batch(l.Batch); b != nil && b.Blend != "" {
+		return b.Blend
+	}
+	return otherwise
+}
+
+// behindBreak reports whether an edge was given up for a straight cut: its
+// cell lies before the cut and what would join it after.
+func (z *ZoneState) behindBreak(c path.EdgeCell) bool {
+	for _, b := range z.Breaks {
+		if c.LaidL <= b && c.CloseL >= b {
+			return true
+		}
+	}
+	return false
+}
+
+func stateAt(p EdgePoint, now time.Time) EdgeState {
+	switch {
+	case !now.After(p.Until):
+		return Joinable
+	case !now.After(p.Dead):
+		return AtRisk
+	}
+	return Gone
+}
+
+func (e *Edge) add(p EdgePoint, pt *path.Path, net float64) {
+	along, _ := pt.Size(p.Cell)
+	switch p.State {
+	case Joinable:
+		e.JoinM += along
+	case AtRisk:
+		e.RiskM += along
+	case Gone:
+		e.GoneM += along
+	}
+	n := len(e.Points)
+	e.Points = append(e.Points, p)
+	if e.Least < 0 || p.Slack < e.Points[e.Least].Slack {
+		e.Least = n
+	}
+	if e.WholeUntil.IsZero() || p.Until.Before(e.WholeUntil) {
+		e.WholeUntil = p.Until
+	}
+	if p.Until.After(e.LastUntil) {
+		e.LastUntil = p.Until
+	}
+	if p.State == Gone {
+		return
+	}
+	if e.LeastOpen < 0 || p.Slack < e.Points[e.LeastOpen].Slack {
+		e.LeastOpen = n
+	}
+	if p.State == AtRisk || math.IsInf(p.NeedLPerS, 1) {
+		e.Hopeless = true
+		return
+	}
+	if perMin := p.NeedLPerS * 60 / net; perMin > e.NeededPerMin {
+		e.NeededPerMin, e.NeededX, e.NeededY = perMin, p.X, p.Y
+	}
+}
+
+// doingPours is how many of the latest pours the present pace is taken from:
+// enough to even out one slow carry, few enough to follow a change.
+const doingPours = 5
+
+// doing is the present pace in batches a minute, from the latest pours of the
+// zone and the time since the last of them; 0 when nothing was poured yet.
+func (s *State) doing(i int, now time.Time) float64 {
+	laid := s.Zones[i].Laid
+	n := len(laid)
+	if n < 2 {
+		return 0
+	}
+	from := max(0, n-1-doingPours)
+	var gaps []float64
+	for k := from + 1; k < n; k++ {
+		gaps = append(gaps, s.pouredAt(laid[k]).Sub(s.pouredAt(laid[k-1])).Minutes())
+	}
+	sort.Float64s(gaps)
+	mid := gaps[len(gaps)/2]
+	if since := now.Sub(s.pouredAt(laid[n-1])).Minutes(); since > 2*mid { // it has slowed down or stopped
+		mid = since
+	}
+	if mid <= 0 {
+		return 0
+	}
+	return 1 / mid
+}
+
+func (s *State) pouredAt(l Laying) time.Time {
+	if b := s.batch(l.Batch); b != nil && !b.Poured.IsZero() {
+		return b.Poured
+	}
+	return l.Start
+}
+
+// hands counts who is at work now.
+func (s *State) hands() pace.Hands {
+	h := pace.HandsOf(s.Plan)
+	h.Mixers = max(0, h.Mixers-len(s.Posts.MixersDown))
+	h.Runners = max(0, h.Runners-len(s.Posts.RunnersDown))
+	h.Rake = s.Posts.RakeDown.IsZero()
+	h.Roll = h.Roll && s.Posts.RollDown.IsZero()
+	h.Broadcast = h.Broadcast && s.Posts.BroadDown.IsZero()
+	if !s.Posts.PowerDown.IsZero() {
+		h.Mixers = 0
+	}
+	return h
+}

@@ -1,0 +1,293 @@
+package day
+
+import (
+	"math"
+	"time"
+
+	"floorpace/internal/air"
+	"floorpace/internal/pace"
+	"floorpace/internal/plan"
+)
+
+// Snapshot is everything the screens need of an instant, as plain values. It
+// is built by the one owner of the state and then only read.
+type Snapshot struct {
+	Now     time.Time
+	Events  int // how many events it rests on
+	Plan    *plan.Plan
+	Approx  bool // ages cross a restart of the machine
+	Started time.Time
+
+	Zone    int // being poured; -1 for none
+	Zones   []ZoneView
+	Next    Next
+	Mixers  []MixerView
+	Buckets []BucketView
+	Hold    *Hold
+
+	Band    pace.Band
+	Doing   float64 // present pace, batches a minute; 0 = not known yet
+	Edge    Edge
+	Floor   *pace.Zone // of the zone being poured, or looked at; nil for none
+	PosL    float64
+	Laid    []Laying
+	Breaks  []float64
+	NextAt  Place
+	Kits    Kits
+	Depth   Depth
+	Finish  time.Time // of the zone at the crew's limit, by the plan's minutes
+	Rows    []RowWindow
+	Stops   []StopView
+	Opening []OpeningView
+	Air     AirView
+	Advice  pace.TempAdvice
+	Calls   []Call // standing ones, most urgent first
+	History []Call // every call of the day in the order raised
+	LastAre []Event
+	Mean    float64 // drift: front moved for a litre against the plan, by the day's mean
+}
+
+// Place is a point on the drawing, metres.
+type Place struct{ X, Y float64 }
+
+// ZoneView is one zone in a list.
+type ZoneView struct {
+	Name          string
+	Began, Closed time.Time
+	Done          float64 // share of the volume laid
+	Batches       int
+	Turnout       pace.Turnout
+}
+
+// MixerView is one mixer.
+type MixerView struct {
+	No       int
+	Batch    int // 0 when it is free
+	Step     string
+	StepNo   int
+	StepEnds time.Time
+	Then     string // what comes after this step
+	Ready    time.Time
+	Down     bool
+	Pressed  bool // this step was pressed, not only timed
+}
+
+// BucketView is one full bucket out of the mixer and not yet poured.
+type BucketView struct {
+	Batch int
+	Mixer int
+	Age   time.Duration // since the reaction began
+	Left  time.Duration // of its life; may be negative
+	Used  float64       // share of its life
+	OK    bool          // the sheet has a figure
+	Dead  bool
+}
+
+// Kits is the count of kits of the zone.
+type Kits struct {
+	Poured, Scrapped, OnTheWay int
+	Need                       int // to finish by the plan
+	NeedMean, NeedLast         int // to finish by the mean drift and by the last three kits
+	OnHand                     int // usable kits left, not yet started
+	Usable                     int // at the start
+	Drift, DriftLast           float64
+	SaveFor                    int     // kits that may still be laid at the present use before resetting the rake no longer saves it
+	Short                      bool    // more needed than on hand, by mean or last three
+	ReachM2                    float64 // where the floor would stop with what is on hand, by the mean
+	ReachLastM2                float64 // the same by the last three kits
+	M2PerKit                   float64 // by the plan
+}
+
+// Depth is how thick the floor went down.
+type Depth struct {
+	PlanM, ActualM float64 // mean over what is covered; 0 before the first mark
+}
+
+// RowWindow is the finishing window of one row.
+type RowWindow struct {
+	Row                   int // from 1
+	First, Last           time.Time
+	RollFirst, RollLast   time.Time // rolling shuts for its first and last laid point
+	BroadFrom, BroadUntil time.Time
+	HasRoll, HasBroad     bool
+	RolledAt, BroadcastAt time.Time
+	RollOff, BroadcastOff bool // the window has shut
+	AtEdge                bool // it bears the wet edge: keep a bare strip
+}
+
+// StopView is a stop line ahead.
+type StopView struct {
+	Name      string
+	VolL      float64
+	Batches   int
+	Need      time.Duration // at the crew's limit
+	Kits      bool          // the kits on hand reach it
+	Edge      bool          // the edge can be held that far at the crew's limit
+	LastStart time.Time     // latest start of its last batch
+	Chosen    bool
+}
+
+// OpeningView is a use of a zone and when it may begin.
+type OpeningView struct {
+	Zone   string
+	Use    string
+	At     time.Time
+	OK     bool
+	Asked  bool // the use the plan's opening asks for
+	InTime bool
+}
+
+// AirView is the conditions with their trend.
+type AirView struct {
+	Temps
+	Dew      air.Verdict
+	DewOK    bool
+	DewWords string
+	Slab     Trend
+	Margin   Trend
+	NextRead time.Time
+	Due      bool
+}
+
+// Trend is how a reading moves.
+type Trend struct {
+	OK      bool
+	PerHour float64
+	Points  []Point
+}
+
+// Point is one value at an instant.
+type Point struct {
+	At time.Time
+	V  float64
+}
+
+// Look builds the snapshot of now. zone is the zone to look at when none is
+// being poured; -1 picks the next one that is not closed.
+func Look(s *State, now time.Time) *Snapshot {
+	v := &Snapshot{
+		Now: now, Events: len(s.Events), Plan: s.Plan, Zone: s.Zone, Hold: s.Hold, Started: s.Opened,
+		Advice: s.advice(), Kits: Kits{Drift: 1, DriftLast: 1},
+	}
+	if n := len(s.Events); n > 0 {
+		v.Approx = s.Events[n-1].Approx
+		v.LastAre = lastPresses(s, 3)
+	}
+	way := s.pipeline(now)
+	v.Mixers, v.Buckets = s.mixers(now), s.buckets(way, now)
+	v.Zones = s.zoneViews(now)
+	v.Air = s.airView(now)
+	zone := s.lookedAt()
+	if zone < 0 {
+		v.Next = Next{Say: SayDone, Why: "DAY DONE", Batch: s.nextBatch()}
+		v.Calls, v.History = s.standing(), s.history()
+		v.Opening = s.openings(now)
+		return v
+	}
+	s.lookZone(v, zone, way, now)
+	v.Calls, v.History = s.standing(), s.history()
+	v.Opening = s.openings(now)
+	return v
+}
+
+// lookedAt is the zone being poured, else the next one that is not closed.
+func (s *State) lookedAt() int {
+	if s.Zone >= 0 {
+		return s.Zone
+	}
+	for i := range s.Zones {
+		if s.Zones[i].Closed.IsZero() {
+			return i
+		}
+	}
+	return -1
+}
+
+func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
+	z := &s.Zones[zone]
+	v.Floor, v.PosL, v.Breaks = z.Floor, z.PosL, z.Breaks
+	v.Laid = append([]Laying(nil), z.Laid...)
+	q := z.Floor.Path.NextPlace(z.PosL)
+	v.NextAt = Place{q.X, q.Y}
+	v.Band = s.band(zone)
+	v.Doing = s.doing(zone, now)
+	rate := v.Band.Limit
+	if v.Doing > 0 {
+		rate = v.Doing
+	}
+	v.Edge = s.edgeAt(zone, now, rate)
+	v.Next = s.next(zone, now, way, v.Band.Limit, math.Max(v.Edge.NeededPerMin, v.Band.Needed), v.Band.BucketsMax)
+	v.Kits = s.kits(zone, way)
+	v.Mean = v.Kits.Drift
+	v.Depth = s.depth(zone)
+	v.Rows = s.rows(zone, now)
+	v.Stops = s.stops(v, zone, now)
+	v.Finish = now
+	if v.Band.Limit > 0 {
+		v.Finish = now.Add(time.Duration(float64(v.Kits.Need) * float64(pace.Interval(v.Band.Limit))))
+	}
+}
+
+// band is the pace band of a zone from its front on, kept until a fact changes.
+func (s *State) band(zone int) pace.Band {
+	if s.bands == nil {
+		s.bands = map[int]bandKept{}
+	}
+	if k, ok := s.bands[zone]; ok && k.events == len(s.Events) {
+		return k.band
+	}
+	b := s.Zones[zone].Floor.Band(s.blend(zone), s.hands(), s.ground(zone), s.Zones[zone].PosL)
+	s.bands[zone] = bandKept{len(s.Events), b}
+	return b
+}
+
+type bandKept struct {
+	events int
+	band   pace.Band
+}
+
+// advice is the temperature advice for the zones not yet closed, kept until a
+// reading or a post changes.
+func (s *State) advice() pace.TempAdvice {
+	key := adviceKey{s.Air.SlabAt, s.Air.KitAt, len(s.Readings), s.hands(), s.lookedAt()}
+	if s.adviceKept != nil && s.adviceKey == key {
+		return *s.adviceKept
+	}
+	zone := s.lookedAt()
+	if zone < 0 {
+		return pace.TempAdvice{}
+	}
+	var left []pace.Ahead
+	for i := zone; i < len(s.Zones); i++ {
+		if s.Zones[i].Closed.IsZero() {
+			left = append(left, pace.Ahead{Zone: s.Zones[i].Floor, FromL: s.Zones[i].PosL})
+		}
+	}
+	start := s.Last
+	if start.IsZero() {
+		start = s.Handover.Add(s.Plan.Preparation)
+	}
+	a := pace.Advise(s.Plan, left, s.hands(), s.ground(zone), start)
+	s.adviceKept, s.adviceKey = &a, key
+	return a
+}
+
+type adviceKey struct {
+	slab, kit time.Time
+	readings  int
+	hands     pace.Hands
+	zone      int
+}
+
+// lastPresses are the latest events that a hand made, newest last.
+func lastPresses(s *State, n int) []Event {
+	var out []Event
+	for i := len(s.Events) - 1; i >= 0 && len(out) < n; i-- {
+		e := s.Events[i]
+		if !Pressed(e.Kind) || s.Undone[e.N] {
+			continue
+		}
+		out = append([]Event{e}, out...)
+	}
+	return out
+}

@@ -1,0 +1,391 @@
+package day
+
+import (
+	"math"
+	"time"
+
+	"floorpace/internal/air"
+	"floorpace/internal/pace"
+	"floorpace/internal/path"
+	"floorpace/internal/sheet"
+)
+
+func (s *State) mixers(now time.Time) []MixerView {
+	out := make([]MixerView, s.Plan.Crew.Mixers)
+	for i := range out {
+		m := &out[i]
+		m.No = i + 1
+		m.Ready, m.Down = s.mixerReady(m.No)
+		if m.Ready.IsZero() {
+			m.Ready = now
+		}
+		b := s.inMixer(m.No)
+		if b == nil || b.Gone() || !b.Mixed.IsZero() {
+			m.Step = "free"
+			if now.Before(m.Ready) && b != nil {
+				m.Step, m.StepEnds = "reset", m.Ready
+			}
+			continue
+		}
+		s.mixerStep(m, b, now)
+	}
+	return out
+}
+
+// mixerStep says which step a mixer is in: the pressed one when the crew
+// presses them, else by the plan's minutes.
+func (s *State) mixerStep(m *MixerView, b *Batch, now time.Time) {
+	bl := s.Plan.Sheet.Blend(b.Blend)
+	if bl == nil {
+		return
+	}
+	m.Batch = b.No
+	at, since := 0, b.Started
+	if len(b.Steps) > 0 {
+		at, since, m.Pressed = min(len(b.Steps), len(bl.Steps)), b.Steps[len(b.Steps)-1], true
+	}
+	ends := since
+	for ; at < len(bl.Steps); at++ {
+		ends = ends.Add(bl.Steps[at].Time)
+		if now.Before(ends) {
+			break
+		}
+	}
+	m.StepNo = at + 1
+	switch {
+	case at < len(bl.Steps):
+		m.Step, m.StepEnds, m.Then = bl.Steps[at].Name, ends, "pour out"
+		if at+1 < len(bl.Steps) {
+			m.Then = bl.Steps[at+1].Name
+		}
+	default:
+		out := ends.Add(s.Plan.Crew.Scrape)
+		m.Step, m.StepEnds, m.Then = "pour out", out, "reset"
+		if !now.Before(out) {
+			m.Batch, m.Step, m.StepEnds, m.Then = 0, "reset", out.Add(s.Plan.Crew.Reset), ""
+			if !now.Before(m.StepEnds) {
+				m.Step = "free"
+			}
+		}
+	}
+}
+
+func (s *State) buckets(way []onTheWay, now time.Time) []BucketView {
+	var out []BucketView
+	for _, w := range way {
+		if w.where != InBucket {
+			continue
+		}
+		v := BucketView{Batch: w.b.No, Mixer: w.b.Mixer, Age: max(0, now.Sub(s.reactionAt(w.b)))}
+		life := s.life(w.b.Blend, "bucket", "kit")
+		if v.Used, v.OK = s.bucketUsed(w.b, now); v.OK && life.ok {
+			v.Left = life.end(v.Used, now).Sub(now)
+			v.Dead = v.Used >= 1
+		} else {
+			v.OK = false
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+func (s *State) zoneViews(now time.Time) []ZoneView {
+	out := make([]ZoneView, len(s.Zones))
+	at := now
+	cureC := pace.CureTempC(s.Plan, s.Air.SlabC)
+	for i := range s.Zones {
+		z := &s.Zones[i]
+		v := ZoneView{Name: z.Floor.Z.Name, Began: z.Began, Closed: z.Closed, Done: z.PosL / z.Floor.Path.TotalL(), Batches: len(z.Laid)}
+		v.Turnout = s.turnout(i, &at, cureC)
+		out[i] = v
+	}
+	return out
+}
+
+// turnout is the time line of zone i; at moves on to its end.
+func (s *State) turnout(i int, at *time.Time, cureC float64) pace.Turnout {
+	z := &s.Zones[i]
+	t := pace.Turnout{Zone: z.Floor.Z.Name, Start: z.Began, Ends: z.Closed}
+	if z.Closed.IsZero() {
+		if z.Began.IsZero() {
+			t.Start = *at
+			if first := s.Handover.Add(s.Plan.Preparation); i == 0 && first.After(t.Start) {
+				t.Start = first
+			} else if i > 0 {
+				t.Start = t.Start.Add(z.Floor.Z.Move)
+			}
+			*at = t.Start
+		}
+		left := pace.Ceil((z.Floor.Path.TotalL() - z.PosL) / s.netL(i))
+		*at = at.Add(time.Duration(left) * pace.Interval(s.band(i).Limit))
+		t.Ends = *at
+	}
+	t.Latest, t.OK = pace.LatestLast(z.Floor.Blend, s.Plan.OpeningUse, s.Plan.Opening, s.Plan.Inspection, cureC)
+	if t.OK {
+		t.Spare = t.Latest.Sub(t.Ends)
+		t.Fits = t.Spare >= 0
+		t.Ready, _ = pace.UsableAt(z.Floor.Blend, s.Plan.OpeningUse, t.Ends, []sheet.Sample{{At: t.Ends, TempC: cureC}})
+	}
+	return t
+}
+
+// openings gives every use of every zone: from its last batch for a closed
+// zone, from its expected last batch for the others.
+func (s *State) openings(now time.Time) []OpeningView {
+	var out []OpeningView
+	at := now
+	cureC := pace.CureTempC(s.Plan, s.Air.SlabC)
+	for i := range s.Zones {
+		z := &s.Zones[i]
+		t := s.turnout(i, &at, cureC)
+		last := t.Ends
+		if n := len(z.Laid); n > 0 && !z.Closed.IsZero() {
+			last = z.Laid[n-1].End
+		}
+		temps := append(s.slabSince(last), sheet.Sample{At: now, TempC: cureC})
+		for _, use := range sheet.Uses {
+			if _, has := z.Floor.Blend.Cure(use); !has {
+				continue
+			}
+			o := OpeningView{Zone: z.Floor.Z.Name, Use: use, Asked: use == s.Plan.OpeningUse}
+			o.At, o.OK = pace.UsableAt(z.Floor.Blend, use, last, temps)
+			o.InTime = o.OK && !o.At.Add(s.Plan.Inspection).After(s.Plan.Opening)
+			out = append(out, o)
+		}
+	}
+	return out
+}
+
+// slabSince are the slab temperatures logged that count from an instant on.
+func (s *State) slabSince(t time.Time) []sheet.Sample {
+	all := s.samples("")
+	from := 0
+	for i, q := range all {
+		if !q.At.After(t) {
+			from = i
+		}
+	}
+	return all[min(from, len(all)):]
+}
+
+// kits counts the kits of a zone, with the drift of the rake.
+func (s *State) kits(zone int, way []onTheWay) Kits {
+	z := &s.Zones[zone]
+	bl := s.blend(zone)
+	net := s.netL(zone)
+	k := Kits{Usable: s.Plan.Usable(bl), M2PerKit: z.Floor.M2PerKit(bl)}
+	started := 0
+	for i := range s.Batches {
+		b := &s.Batches[i]
+		if b.Started.IsZero() {
+			continue
+		}
+		if b.Blend == bl.Name {
+			started++
+		}
+		switch {
+		case b.Zone != zone:
+		case !b.Poured.IsZero():
+			k.Poured++
+		case !b.Scrapped.IsZero():
+			k.Scrapped++
+		}
+	}
+	k.OnTheWay = len(way)
+	k.OnHand = max(0, k.Usable-started)
+	n := len(z.Laid)
+	from := min(z.RakeResetAt, n)
+	k.Drift, k.DriftLast = 1, 1
+	if marked := s.marked(z); marked > from {
+		k.Drift = z.ratio(from, marked)
+		k.DriftLast = z.ratio(max(from, marked-lastKits), marked)
+	}
+	rem := z.Floor.Path.TotalL() - z.PosL
+	k.Need = pace.Ceil(rem / net)
+	k.NeedMean, k.NeedLast = pace.Ceil(rem/(net*k.Drift)), pace.Ceil(rem/(net*k.DriftLast))
+	have := k.OnHand + k.OnTheWay
+	k.Short = len(s.Plan.Lots) > 0 && max(k.NeedMean, k.NeedLast) > have
+	k.ReachM2 = z.Floor.Path.AreaAt(z.PosL + float64(have)*net*k.Drift)
+	k.ReachLastM2 = z.Floor.Path.AreaAt(z.PosL + float64(have)*net*k.DriftLast)
+	k.SaveFor = saveFor(rem/net, float64(have), k.Drift)
+	return k
+}
+
+// lastKits is how many of the newest kits "the last few" are.
+const lastKits = 3
+
+// marked is the number of layings that the newest mark has measured.
+func (s *State) marked(z *ZoneState) int {
+	if n := len(z.Marks); n > 0 {
+		return min(z.Marks[n-1].Layers, len(z.Laid))
+	}
+	return 0
+}
+
+// saveFor is the most kits that can still go down at the present drift before
+// a reset of the rake no longer saves the floor: rem − k·drift ≤ have − k with
+// everything in kits at plan yield. −1 when even a reset now does not save it;
+// have itself when there is nothing to save from.
+func saveFor(rem, have, drift float64) int {
+	spare := have - rem
+	switch {
+	case spare < 0:
+		return -1
+	case drift >= 1:
+		return int(have)
+	}
+	return int(math.Min(have, math.Floor(spare/(1-drift)+1e-9)))
+}
+
+// depth compares the litres poured up to the newest mark with the area there.
+func (s *State) depth(zone int) Depth {
+	z := &s.Zones[zone]
+	d := Depth{PlanM: z.Floor.Path.TotalL() / z.Floor.Path.AreaM2() / 1000}
+	marked := s.marked(z)
+	if marked == 0 {
+		return d
+	}
+	poured := 0.0
+	for _, l := range z.Laid[:marked] {
+		poured += l.PouredL
+	}
+	if area := z.Floor.Path.AreaAt(z.Laid[marked-1].ToL); area > 0 {
+		d.ActualM = poured / area / 1000
+	}
+	return d
+}
+
+// airView works out dew margin and trends from the readings.
+func (s *State) airView(now time.Time) AirView {
+	v := AirView{Temps: s.Air}
+	var err error
+	if v.Dew, err = air.Judge(s.Air.SlabC, s.Air.AirC, s.Air.Humidity, pace.DewRule(s.Plan), pace.Instruments(s.Plan)); err == nil {
+		v.DewOK, v.DewWords = true, pace.DewWords(s.Plan, v.Dew)
+	}
+	last := s.Air.SlabAt
+	if s.Air.AirAt.Before(last) {
+		last = s.Air.AirAt
+	}
+	v.NextRead = last.Add(s.Plan.Rules.ReadingEvery)
+	v.Due = now.After(v.NextRead)
+	v.Slab, v.Margin = s.trends()
+	return v
+}
+
+func (s *State) trends() (slab, margin Trend) {
+	t := planned(s.Plan)
+	put := func() {
+		if !math.IsNaN(t.SlabC) {
+			at := t.SlabAt
+			if n := len(slab.Points); n == 0 || !slab.Points[n-1].At.Equal(at) {
+				slab.Points = append(slab.Points, Point{at, t.SlabC})
+			}
+		}
+		if d, err := air.DewPoint(t.AirC, t.Humidity); err == nil && !math.IsNaN(t.SlabC) {
+			at := latest(t.SlabAt, t.AirAt, t.HumidityAt)
+			margin.Points = append(margin.Points, Point{at, t.SlabC - d.C})
+		}
+	}
+	put()
+	for _, r := range s.Readings {
+		if s.Undone[r.N] || r.Spot != "" {
+			continue
+		}
+		t.take(r)
+		put()
+	}
+	slab.fit()
+	margin.fit()
+	return slab, margin
+}
+
+func latest(ts ...time.Time) (t time.Time) {
+	for _, u := range ts {
+		if u.After(t) {
+			t = u
+		}
+	}
+	return t
+}
+
+func (t *Trend) fit() {
+	var q []air.Sample
+	for _, p := range t.Points {
+		q = append(q, air.Sample{At: p.At, Value: p.V})
+	}
+	if d, err := air.Trend(q); err == nil {
+		t.OK, t.PerHour = true, d.PerHour
+	}
+}
+
+// rows gives the finishing windows of the rows that have been begun, the
+// newest first.
+func (s *State) rows(zone int, now time.Time) []RowWindow {
+	z := &s.Zones[zone]
+	p := z.Floor.Path
+	if len(z.Laid) == 0 {
+		return nil
+	}
+	var out []RowWindow
+	from := 0.0
+	for row := 0; row < p.Rows() && from < z.PosL; row++ {
+		end := math.Min(p.RowEnd(row), z.PosL)
+		w := RowWindow{Row: row + 1, AtEdge: end == z.PosL}
+		a, first, _ := z.laidAt(from + 1e-9)
+		b, last, _ := z.laidAt(end)
+		if a == nil || b == nil {
+			break
+		}
+		w.First, w.Last = first, last
+		s.window(&w, z, a, b, now)
+		w.RolledAt, w.BroadcastAt = z.RolledRows[w.Row], z.BroadRows[w.Row]
+		out = append([]RowWindow{w}, out...)
+		from = p.RowEnd(row)
+	}
+	return out
+}
+
+func (s *State) window(w *RowWindow, z *ZoneState, first, last *Laying, now time.Time) {
+	ends := func(table string, l *Laying, at time.Time) (time.Time, bool) {
+		c := s.life(s.blendOf(l, z.Floor.Blend.Name), table, "")
+		to := now
+		if at.After(now) {
+			to = at
+		}
+		u, ok := c.used(at, to)
+		return c.end(u, to), ok && c.ok
+	}
+	w.RollFirst, w.HasRoll = ends("roll", first, w.First)
+	w.RollLast, _ = ends("roll", last, w.Last)
+	w.RollOff = w.HasRoll && now.After(w.RollLast)
+	w.BroadUntil, w.HasBroad = ends("broadcast", first, w.First)
+	w.BroadFrom, _ = ends("broadcast from", last, w.Last)
+	w.BroadcastOff = w.HasBroad && now.After(w.BroadUntil)
+}
+
+// stops lists the stop lines ahead, nearest first.
+func (s *State) stops(v *Snapshot, zone int, now time.Time) []StopView {
+	z := &s.Zones[zone]
+	var out []StopView
+	net := s.netL(zone) * z.drift()
+	iv := pace.Interval(v.Band.Limit)
+	have := v.Kits.OnHand + v.Kits.OnTheWay
+	for _, q := range append(z.Floor.Path.StopAt(), endOf(z)) {
+		if !q.Can || q.VolL <= z.PosL+1e-9 {
+			continue
+		}
+		n := pace.Ceil((q.VolL - z.PosL) / net)
+		w := StopView{Name: q.Name, VolL: q.VolL, Batches: n, Need: time.Duration(n) * iv, Kits: n <= have || len(s.Plan.Lots) == 0, Chosen: q.Name == z.StopName}
+		w.Edge = v.Edge.OK && !v.Edge.Hopeless && v.Edge.NeededPerMin <= v.Band.Limit*(1+1e-9)
+		if toMix := n - v.Kits.OnTheWay; toMix > 0 {
+			w.LastStart = v.Next.At.Add(time.Duration(toMix-1) * iv)
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// endOf is the end of the zone, as a place to stop at.
+func endOf(z *ZoneState) path.Stop {
+	return path.Stop{Name: "end of zone", VolL: z.Floor.Path.TotalL(), Can: true}
+}
