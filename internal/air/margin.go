@@ -66,10 +66,16 @@ type Verdict struct {
 // ShortK is how much the margin falls short of the rule, K; 0 when it is kept.
 func (v Verdict) ShortK() float64 { return math.Max(0, float64(v.Rule)-v.MarginK) }
 
+// ShownK is the margin in K cut down, never up, to a hundredth: a margin of 2.997
+// must not stand on a screen as 3.00 beside the word stop.
+func (v Verdict) ShownK() float64 {
+	return math.Floor(v.MarginK*100+1e-7) / 100 // 1e-7: 3 less a rounding error is still 3.00
+}
+
 // String reads: stop: slab 11.0 °C, dew point 11.49 °C, margin -0.49 ± 0.60 °C against 3 °C.
 func (v Verdict) String() string {
 	return fmt.Sprintf("%s: slab %.1f °C, %s %.2f °C, margin %+.2f ± %.2f °C against %s",
-		v.Call, v.SlabC, v.Dew.Name(), v.Dew.C, v.MarginK, v.ErrorK, v.Rule)
+		v.Call, v.SlabC, v.Dew.Name(), v.Dew.C, v.ShownK(), v.ErrorK, v.Rule)
 }
 
 // Judge holds a slab at slabC (°C) in air at airC and humidity rh (0 to 1) against

@@ -112,6 +112,20 @@ func TestJudgeEdges(t *testing.T) {
 	}
 }
 
+// A margin is never shown larger than it is.
+func TestShownMargin(t *testing.T) {
+	for m, want := range map[float64]float64{2.997: 2.99, 3: 3, 3 - 1e-12: 3, 3.0049: 3, -0.495: -0.5, 4.4414: 4.44} {
+		if got := (Verdict{MarginK: m}).ShownK(); math.Abs(got-want) > 1e-12 {
+			t.Errorf("margin %g is shown as %g, want %g", m, got, want)
+		}
+	}
+	v, err := Judge(14.49, 17, 0.7, ThreeC, Instruments{SlabC: 0.5})
+	want := "stop: slab 14.5 °C, dew point 11.50 °C, margin +2.99 ± 0.50 °C against 3 °C"
+	if err != nil || v.String() != want {
+		t.Errorf("%q, %v; want %q", v, err, want)
+	}
+}
+
 func TestRuleNames(t *testing.T) {
 	for r, want := range map[Rule]string{ThreeC: "3 °C", FiveF: "5 °F", 2.78: "5 °F", 4.5: "4.5 °C"} {
 		if r.String() != want {
