@@ -247,6 +247,9 @@ func (p *program) startFlights(st *Start) error {
 		if i > 0 && f.Where > st.Flight[i-1].Where {
 			return fmt.Errorf("start: full bucket %d is further on than the one before it; list them in pour order", i)
 		}
+		if i > 0 && f.Where == Pouring {
+			return fmt.Errorf("start: full bucket %d is being poured as well as the one before it; one is poured at a time", i)
+		}
 		if f.At > 0 || f.At < -maxSpan || f.Reaction < -maxSpan {
 			return fmt.Errorf("start: full bucket %d was mixed or moved at %v; give an instant in the last %v", i, f.At, maxSpan)
 		}

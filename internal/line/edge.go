@@ -135,8 +135,8 @@ func (lo *layout) edges(checks []Check, position float64) (list []edge, from []i
 			beyond++
 			continue
 		}
-		open := c.CloseL - c.SpanL
-		if open < lo.bound[0] {
+		open := max(lo.bound[0], c.CloseL-c.SpanL)
+		if c.CloseL-c.SpanL < lo.bound[0]-1e-6 {
 			return nil, nil, 0, fmt.Errorf("check %d: reaches back to %v L, before the first known batch at %v L; give more history", i, open, lo.bound[0])
 		}
 		row, closeF := lo.place(c.CloseL)

@@ -14,11 +14,13 @@ type sums struct {
 	mixing, held, inUse int64 // mixers at work; runners, buckets away from the mix station
 }
 
-// stamp is what one batch did, in ms; only tests ask for stamps.
+// stamp is what one batch did, in ms; only checks ask for stamps.
 type stamp struct {
-	mixer                             int
-	ready, pick, arrive, pour         int64
-	poured, back, raked, rolled, done int64
+	mixer               int // -1: mixed before the study began
+	ready, age          int64
+	pick, arrive        int64
+	pour, poured, back  int64
+	raked, rolled, done int64
 }
 
 const noWorst = -1 << 31
@@ -132,7 +134,7 @@ func (p *program) day(luck stream, rows []row, acc *sums, stamps []stamp) outcom
 				}
 			}
 			if stamps != nil {
-				stamps[k] = stamp{int(mixer), ready, pick, arrive, pour, poured, back, raked, rolled, cast}
+				stamps[k] = stamp{int(mixer), ready, age, pick, arrive, pour, poured, back, raked, rolled, cast}
 			}
 			k++
 			if k <= flights {
@@ -140,24 +142,30 @@ func (p *program) day(luck stream, rows []row, acc *sums, stamps []stamp) outcom
 			}
 		}
 
-		// The mixer that ended asks for its next bucket.
-		next := int64(never)
-		if p.down>>uint(mixer)&1 != 0 {
-			goto place
-		}
-		if q.room > 0 {
-			needs := age != idle
-			q.room--
-			if q.waiting > 0 || given == known {
+		// The mixer that ended asks for its next bucket; when none is back it
+		// queues, and a bucket just poured goes to the first in the queue.
+		next, needs := int64(never), age != idle
+		if q.waiting > 0 || given == known || q.room == 0 || p.down != 0 {
+			switch {
+			case p.down>>uint(mixer)&1 != 0:
+			case q.room == 0:
+				q.park(mixer)
+			default:
+				q.room--
 				q.push(ready, needs, mixer)
-				if given == known {
-					goto place
-				}
-				ready, needs, mixer = q.pop()
 			}
+			if q.waiting == 0 || given == known {
+				goto place
+			}
+			ready, needs, mixer = q.pop()
+		} else {
+			q.room--
+		}
+		{
 			w := scramble(mixed)
 			mixed += 2 * golden & (1<<64 - 1)
-			clear, mix := int64(0), int64(p.mix[mixer][w>>stepMix&(Cells-1)])
+			mix := int64(p.mix[mixer][w>>stepMix&(Cells-1)])
+			clear := int64(0)
 			if needs {
 				clear = int64(p.clear[mixer][w>>stepClear&(Cells-1)])
 			}
@@ -165,8 +173,6 @@ func (p *program) day(luck stream, rows []row, acc *sums, stamps []stamp) outcom
 			given++
 			mixing += clear + mix
 			next = (started+mix)<<keyTime | mixer<<keyMixer | max(0, mix-p.react)
-		} else {
-			q.park(mixer)
 		}
 	place:
 		x := next

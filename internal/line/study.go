@@ -84,6 +84,10 @@ const block = 64
 // Study simulates the line from start to its last batch run.Days times and
 // sums up. It stops early with ctx's error when ctx ends.
 func Study(ctx context.Context, cfg Config, start Start, run Run) (Summary, error) {
+	return study(ctx, cfg, start, run, cfg.Shared != OwnPeople)
+}
+
+func study(ctx context.Context, cfg Config, start Start, run Run, byEvents bool) (Summary, error) {
 	if run.Days < 1 || run.Days > 1<<24 {
 		return Summary{}, fmt.Errorf("days: %d; give 1 to %d", run.Days, 1<<24)
 	}
@@ -92,7 +96,7 @@ func Study(ctx context.Context, cfg Config, start Start, run Run) (Summary, erro
 		return Summary{}, err
 	}
 	days := make([]outcome, run.Days)
-	total, err := p.run(ctx, days, run)
+	total, err := p.run(ctx, days, run, byEvents)
 	if err != nil {
 		return Summary{}, err
 	}
@@ -100,7 +104,7 @@ func Study(ctx context.Context, cfg Config, start Start, run Run) (Summary, erro
 }
 
 // run fills days on run.Workers goroutines.
-func (p *program) run(ctx context.Context, days []outcome, run Run) (sums, error) {
+func (p *program) run(ctx context.Context, days []outcome, run Run, byEvents bool) (sums, error) {
 	var total sums
 	var mu sync.Mutex
 	var next atomic.Int64
@@ -112,7 +116,12 @@ func (p *program) run(ctx context.Context, days []outcome, run Run) (sums, error
 				break
 			}
 			for d := from; d < min(from+block, len(days)); d++ {
-				days[d] = w.day(newStream(run.Seed, d))
+				luck := newStream(run.Seed, d)
+				if byEvents {
+					days[d] = w.dayByEvents(luck)
+				} else {
+					days[d] = w.day(luck)
+				}
 			}
 		}
 		mu.Lock()
@@ -143,6 +152,12 @@ func (p *program) newWorker() *worker {
 
 func (w *worker) day(luck stream) outcome {
 	return w.p.day(luck, w.rows, &w.acc, nil)
+}
+
+func (w *worker) dayByEvents(luck stream) outcome {
+	d := w.p.dayByEvents(luck)
+	w.acc.mixing += d.mixing
+	return w.p.outcome(d.stamps, w.rows, &w.acc)
 }
 
 func (s *sums) add(o sums) {

@@ -1,0 +1,5 @@
+//go:build !race
+
+package line
+
+const raceDetector = false
