@@ -14,6 +14,7 @@ import (
 type Snapshot struct {
 	Now     time.Time
 	Events  int // how many events it rests on
+	Facts   int // the same without what the console itself called out
 	Plan    *plan.Plan
 	Approx  bool // ages cross a restart of the machine
 	Started time.Time
@@ -168,6 +169,11 @@ func Look(s *State, now time.Time) *Snapshot {
 	v := &Snapshot{
 		Now: now, Events: len(s.Events), Plan: s.Plan, Zone: s.Zone, Hold: s.Hold, Started: s.Opened,
 		Advice: s.advice(), Kits: Kits{Drift: 1, DriftLast: 1},
+	}
+	for i := range s.Events {
+		if k := s.Events[i].Kind; Pressed(k) && k != CallAcked && k != CallShelved && k != NoteWritten {
+			v.Facts++
+		}
 	}
 	if n := len(s.Events); n > 0 {
 		v.Approx = s.Events[n-1].Approx

@@ -1,0 +1,204 @@
+package shift
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"floorpace/internal/advice"
+	"floorpace/internal/day"
+	"floorpace/internal/daylog"
+	"floorpace/internal/pace"
+	"floorpace/internal/plan"
+)
+
+// Log is where events are saved. *daylog.Log is one.
+type Log interface {
+	Append(kind string, body any) (daylog.Record, daylog.Trouble, error)
+	Retry() (daylog.Trouble, error)
+	Pending() int
+	Space() daylog.Space
+	Second() daylog.SecondLamp
+	Took() time.Duration
+}
+
+// Answer is what became of a press.
+type Answer struct {
+	ID      int64 // the press's own number, from 1
+	Press   day.Press
+	Refused string // why nothing changed; "" when it was taken
+	Unsaved bool   // taken, but only in memory so far
+	At      time.Time
+}
+
+// View is what the screens read: a picture of an instant and how the log
+// stands. It never changes once it is handed out.
+type View struct {
+	*day.Snapshot
+	Reading  daylog.Reading
+	Answers  []Answer // the latest, oldest first
+	Banner   []string // trouble that stands until it is acknowledged
+	Unsaved  int      // events in memory only
+	Space    daylog.Space
+	Second   daylog.SecondLamp
+	SaveTook time.Duration
+	Resumed  []day.Event // the last presses of the session before, until the first new press
+	Forecast advice.Outlook
+	LogPath  string
+}
+
+// keptAnswers is how many answers a view carries: what a hand may press while
+// the eye is away.
+const keptAnswers = 4
+
+// Desk decides, saves and applies, one press at a time. Not for several
+// goroutines.
+type Desk struct {
+	log     Log
+	clock   daylog.Clock
+	state   *day.State
+	times   *Timeline
+	writers map[string]int64
+	reading daylog.Reading
+	answers []Answer
+	banner  []string
+	resumed []day.Event
+	presses int64
+	path    string
+}
+
+// Open sits down at a day whose log is open. records is everything saved
+// before, the opening event of this session last; words is what the crew is
+// told about the log.
+func Open(p *plan.Plan, floors []*pace.Zone, log Log, clock daylog.Clock, records []daylog.Record, words []string) *Desk {
+	d := &Desk{log: log, clock: clock, times: &Timeline{}, writers: map[string]int64{}, banner: words, reading: clock.Now()}
+	d.state = day.Fold(p, floors, d.events(records))
+	if v := day.Look(d.state, d.Now()); len(v.LastAre) > 0 {
+		d.resumed = v.LastAre
+	}
+	return d
+}
+
+// Events turns log records into events of the day, with their instants.
+func Events(records []daylog.Record) []day.Event {
+	d := &Desk{times: &Timeline{}, writers: map[string]int64{}}
+	return d.events(records)
+}
+
+func (d *Desk) events(records []daylog.Record) []day.Event {
+	out := make([]day.Event, 0, len(records))
+	for _, r := range records {
+		if e, ok := d.event(r); ok {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// fileShift leaves room for a number of two thousand million in each file.
+const fileShift = 32
+
+// event reads a record. Its number in the day is the number in its file, with
+// the files of one day counted in the order in which they come, so that a
+// correction can name it whatever file it stands in.
+func (d *Desk) event(r daylog.Record) (day.Event, bool) {
+	if r.Kind == daylog.KindHeader || r.Kind == daylog.KindKept {
+		return day.Event{}, false
+	}
+	file, ok := d.writers[r.Writer]
+	if !ok {
+		file = int64(len(d.writers))
+		d.writers[r.Writer] = file
+	}
+	at, approx := d.times.At(r)
+	e, err := day.ParseEvent(file<<fileShift+r.N, r.Kind, at, approx, r.Body)
+	if err != nil { // kept on record, changes nothing
+		e = day.Event{N: e.N, Kind: day.Kind("unreadable." + r.Kind), At: at, Approx: approx}
+	}
+	return e, true
+}
+
+// Now is this instant on the day's time line.
+func (d *Desk) Now() time.Time { return d.times.Now(d.clock.Now()) }
+
+// State is the state now. The caller must not change it.
+func (d *Desk) State() *day.State { return d.state }
+
+// Press takes a press: decided, saved, applied.
+func (d *Desk) Press(p day.Press) Answer {
+	d.presses++
+	a := Answer{ID: d.presses, Press: p, At: d.Now()}
+	es, err := day.Decide(d.state, p, a.At)
+	if err != nil {
+		a.Refused = err.Error()
+	}
+	for _, e := range es {
+		if err := d.save(e); err != nil {
+			a.Unsaved = errors.Is(err, daylog.ErrNotSaved)
+			if !a.Unsaved {
+				a.Refused = err.Error()
+				break
+			}
+		}
+	}
+	if a.Refused == "" {
+		d.resumed = nil
+	}
+	d.answers = append(d.answers, a)
+	if n := len(d.answers); n > keptAnswers {
+		d.answers = append([]Answer(nil), d.answers[n-keptAnswers:]...)
+	}
+	return a
+}
+
+// save appends an event and applies what the log says it wrote.
+func (d *Desk) save(e day.Event) error {
+	r, trouble, err := d.log.Append(string(e.Kind), e.Body())
+	d.trouble(trouble)
+	if err != nil && !errors.Is(err, daylog.ErrNotSaved) {
+		return err
+	}
+	if got, ok := d.event(r); ok {
+		d.state = d.state.Apply(got)
+	}
+	return err
+}
+
+func (d *Desk) trouble(t daylog.Trouble) {
+	d.banner = append(d.banner, t.Words...)
+}
+
+// Quiet takes the banner away: somebody has read it.
+func (d *Desk) Quiet() { d.banner = nil }
+
+// Tick lets time pass: clock trouble, calls that rise or clear, events waiting
+// for a disk.
+func (d *Desk) Tick() {
+	if d.log.Pending() > 0 {
+		t, _ := d.log.Retry()
+		d.trouble(t)
+	}
+	now := d.clock.Now()
+	for _, c := range daylog.Compare(d.reading, now) {
+		d.banner = append(d.banner, c.Words)
+		if err := d.save(day.Event{Kind: day.Kind(c.Kind), Seconds: c.By.Seconds(), Text: c.Words}); err != nil {
+			d.banner = append(d.banner, fmt.Sprintf("not saved: %v", err))
+		}
+	}
+	d.reading = now
+	for _, e := range day.Due(d.state, day.Look(d.state, d.Now())) {
+		if err := d.save(e); err != nil {
+			return // the banner of the log says why; the call comes again with the next tick
+		}
+	}
+}
+
+// View is the picture of this instant.
+func (d *Desk) View() *View {
+	return &View{
+		Snapshot: day.Look(d.state, d.Now()), Reading: d.reading,
+		Answers: append([]Answer(nil), d.answers...), Banner: append([]string(nil), d.banner...),
+		Unsaved: d.log.Pending(), Space: d.log.Space(), Second: d.log.Second(), SaveTook: d.log.Took(),
+		Resumed: d.resumed, LogPath: d.path,
+	}
+}

@@ -1,0 +1,94 @@
+package shift
+
+import (
+	"context"
+	"sync"
+
+	"floorpace/internal/advice"
+	"floorpace/internal/day"
+)
+
+// Days studied: enough at once to tell 95 from 90 in a hundred, then, while
+// nothing else happens, enough to tell 95 from 94.
+const (
+	daysAtOnce = 2000
+	daysIdle   = 10000
+	seed       = 1 // the same luck every time: figures move only when facts do
+)
+
+// forecaster studies the newest facts beside the writer. A newer question ends
+// an older study.
+type forecaster struct {
+	once sync.Once
+	in   chan *day.Snapshot
+	out  chan advice.Outlook
+	last advice.Outlook
+	seen int
+}
+
+func (f *forecaster) init() {
+	f.once.Do(func() {
+		f.in, f.out, f.seen = make(chan *day.Snapshot, 1), make(chan advice.Outlook), -1
+	})
+}
+
+// ask hands over a snapshot if its facts are new. Only the writer calls it.
+func (f *forecaster) ask(v *day.Snapshot) {
+	f.init()
+	if v.Facts == f.seen {
+		return
+	}
+	f.seen = v.Facts
+	select {
+	case <-f.in: // an older question that nobody took
+	default:
+	}
+	f.in <- v
+}
+
+// run answers until ctx ends.
+func (f *forecaster) run(ctx context.Context) {
+	f.init()
+	for {
+		var v *day.Snapshot
+		select {
+		case <-ctx.Done():
+			return
+		case v = <-f.in:
+		}
+		for v != nil {
+			v = f.study(ctx, v)
+		}
+	}
+}
+
+// study answers one question, and gives back a newer one that came meanwhile.
+func (f *forecaster) study(ctx context.Context, v *day.Snapshot) (newer *day.Snapshot) {
+	c, ok := advice.Ask(v)
+	if !ok {
+		return nil
+	}
+	for _, days := range []int{daysAtOnce, daysIdle} {
+		sub, stop := context.WithCancel(ctx)
+		done := make(chan advice.Outlook, 1)
+		go func() { done <- c.Judge(sub, days, seed) }()
+		select {
+		case <-ctx.Done():
+			stop()
+			<-done
+			return nil
+		case newer = <-f.in:
+			stop()
+			<-done
+			return newer
+		case o := <-done:
+			stop()
+			select {
+			case <-ctx.Done():
+				return nil
+			case f.out <- o:
+			}
+		}
+	}
+	return nil
+}
