@@ -3,13 +3,16 @@ package plan
 import (
 	"math"
 	"time"
+
+	"floorpace/internal/floor"
 )
 
 // Default is a plan with every figure that need not be written. Each carries
 // its reason; the plan file may change any of them.
 func Default() Plan {
 	return Plan{
-		OpeningUse: "full", // the strictest: a plan that means less says so
+		OpeningUse:  "full", // the strictest: a plan that means less says so
+		StationRoom: floor.Outside,
 		Rules: Rules{
 			EdgeMargin:   2 * time.Minute,  // common practice, no source: two looks at a watch
 			BucketMargin: time.Minute,      // common practice, no source
@@ -41,5 +44,17 @@ func Default() Plan {
 			SlabC: math.NaN(), AirC: math.NaN(), Humidity: math.NaN(), KitC: math.NaN(),
 			MVER: math.NaN(), SlabRH: math.NaN(), CoolerKitC: math.NaN(),
 		},
+	}
+}
+
+// DefaultZone is a zone with every figure that need not be written: rows as
+// deep as one raker reaches, from the same side, which needs the slowest pace
+// (model: the pour path), the front advancing along +x.
+func DefaultZone() Zone {
+	return Zone{
+		Zone:      floor.Zone{Station: floor.NoPoint},
+		RowDepthM: 0.75, // one rake's reach without a step; common practice, no source
+		StartLeft: true,
+		Pattern:   SameSide,
 	}
 }

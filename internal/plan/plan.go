@@ -30,6 +30,8 @@ type Plan struct {
 	Lots     []Lot
 	Zones    []Zone
 	Rooms    []floor.Room // order and exits; empty when the plan names none
+	// StationRoom is the room the mixers stand in, floor.Outside for none.
+	StationRoom string
 	Readings Readings
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"floorpace/internal/floor"
 	"floorpace/internal/sheet"
 )
 
@@ -42,6 +43,7 @@ func Validate(p *Plan) []Problem {
 	for i := range p.Zones {
 		checkZone(p, i, &ps)
 	}
+	checkRooms(p, &ps)
 	return ps
 }
 
@@ -273,11 +275,9 @@ func checkZone(p *Plan, i int, ps *problems) {
 		ps.add(key+".name", "a zone needs a name of its own", `write name = "A"`)
 	}
 	for _, q := range z.Zone.Problems() {
-		where := key
-		if q.Where != "" {
-			where += "." + q.Where
+		if !q.Minor {
+			ps.add(shapeKey(key, q), "%s", q.Hint, q.What)
 		}
-		ps.add(where, "%s", q.Hint, q.What)
 	}
 	if z.Blend != "" && p.Sheet.Blend(z.Blend) == nil {
 		ps.add(key+".blend", "the sheet has no blend %q", "write a blend of the sheet", z.Blend)
@@ -290,6 +290,58 @@ func checkZone(p *Plan, i int, ps *problems) {
 	for j, d := range z.Doors {
 		if !d.OpenFrom.IsZero() && !d.OpenUntil.IsZero() && !d.OpenUntil.After(d.OpenFrom) {
 			ps.add(fmt.Sprintf("%s.door.%d.open_until", key, j), "the door shuts before it opens", "put open_until after open_from")
+		}
+	}
+}
+
+// shapeKey is the dotted key of the part of a zone that q speaks of, such as
+// "zone.0.stop_line.1".
+func shapeKey(zone string, q floor.Problem) string {
+	key := zone + "." + strings.ReplaceAll(q.Where, " ", "_")
+	if q.Index >= 0 {
+		key += fmt.Sprintf(".%d", q.Index)
+	}
+	return key
+}
+
+// Notes lists what can be poured from but wants a look, such as a door that
+// stands off the wall.
+func Notes(p *Plan) []Problem {
+	var ps problems
+	for i := range p.Zones {
+		for _, q := range p.Zones[i].Zone.Problems() {
+			if q.Minor {
+				ps.add(shapeKey(fmt.Sprintf("zone.%d", i), q), "%s", q.Hint, q.What)
+			}
+		}
+	}
+	return ps
+}
+
+func checkRooms(p *Plan, ps *problems) {
+	if len(p.Rooms) == 0 {
+		return
+	}
+	names := map[string]bool{}
+	for i, r := range p.Rooms {
+		if r.Name == "" || r.Name == floor.Outside || names[r.Name] {
+			ps.add(fmt.Sprintf("room.%d.name", i), "a room needs a name of its own", `write name = "cold store"`)
+		}
+		names[r.Name] = true
+	}
+	for i, r := range p.Rooms {
+		for _, d := range r.Doors {
+			if !names[d] {
+				ps.add(fmt.Sprintf("room.%d.doors", i), "there is no room %q", "write the name of a room, or exit = true for a way out", d)
+			}
+		}
+	}
+	if p.StationRoom != floor.Outside && !names[p.StationRoom] {
+		ps.add("station_room", "there is no room %q", "write the name of a room, or "+floor.Outside, p.StationRoom)
+	}
+	for i := range p.Zones {
+		if r := p.Zones[i].Room; r != "" && !names[r] {
+			ps.add(fmt.Sprintf("zone.%d.room", i), "there is no room %q", "write the name of a room, or add a [[room]]", r)
 		}
 	}
 }
