@@ -1,0 +1,172 @@
+package daylog
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"floorpace/internal/clean"
+)
+
+// wordsFor says what a file is, for the crew. Line numbers count the header as
+// line 1. Where nothing was lost and nothing is to be done it says nothing.
+func wordsFor(c *Contents) []string {
+	switch c.Verdict {
+	case Clean:
+		return []string{wordsSound(c)}
+	case Separator:
+		return nil
+	case TornTail:
+		return []string{
+			"The last press before the stop was not saved.",
+			wordsLookAt(c.Records),
+		}
+	case SuspectLast:
+		return []string{
+			fmt.Sprintf("One tap may be damaged: line %d, the last one. Keep it or drop it; a copy of its bytes stays beside the log either way.", lastNumber(c.Records)+2),
+			wordsLookAt(c.Records),
+		}
+	case DamagedTail:
+		return []string{
+			fmt.Sprintf("About %s at the end cannot be read any more. Look for the second copy, or another station's log.", count(tailLines(c.Tail), "saved tap", "saved taps")),
+			wordsLookAt(c.Records),
+			"The file stays as it is; the log goes on in a new one.",
+		}
+	case DamagedMiddle:
+		return append(wordsFaults(c), "The file stays as it is; the log goes on in a new one.")
+	case TornCreation:
+		return nil
+	case Newer:
+		return []string{"This log was written by a newer version of the program. It can be read here, not continued."}
+	}
+	return []string{"This is not a day log. It was not touched."}
+}
+
+func wordsSound(c *Contents) string {
+	if len(c.Records) == 0 {
+		return "Day log sound, no events yet."
+	}
+	last := c.Records[len(c.Records)-1]
+	return fmt.Sprintf("Day log sound: %s, the last one (%s) saved at %s.",
+		count(len(c.Records), "event", "events"), kindWords(last.Kind), last.Wall.Format("15:04:05"))
+}
+
+// wordsLookAt tells the crew where to pick up.
+func wordsLookAt(records []Record) string {
+	for i := len(records) - 1; i >= 0; i-- {
+		if r := records[i]; r.Kind != KindOpened && r.Kind != KindKept {
+			return fmt.Sprintf("Saved last: %s at %s. Look at what was done after that and press it again if it is missing.",
+				kindWords(r.Kind), r.Wall.Format("15:04:05"))
+		}
+	}
+	return "No tap was saved before. Look at what was done and press it again."
+}
+
+// wordsFaults puts each fault of a damaged middle into a sentence.
+func wordsFaults(c *Contents) []string {
+	var words []string
+	for _, f := range c.Faults {
+		switch f.What {
+		case FaultMissing:
+			what := "are damaged or missing"
+			if f.From == f.To {
+				what = "is damaged or missing"
+			}
+			words = append(words, fmt.Sprintf("%s %s, the rest is fine.", lines(f.From, f.To), what))
+		case FaultOrder:
+			words = append(words, fmt.Sprintf("%s stands in the wrong place; nothing of it is lost.", lines(f.From, f.From)))
+		case FaultDouble:
+			words = append(words, fmt.Sprintf("%s is there twice; it counts once.", lines(f.From, f.From)))
+		case FaultFork:
+			words = append(words, fmt.Sprintf("%s is there in two versions; both are kept.", lines(f.From, f.From)))
+		case FaultChange:
+			words = append(words, fmt.Sprintf("%s or the one before was changed after it was written.", lines(f.To, f.To)))
+		case FaultTail:
+			words = append(words, fmt.Sprintf("The end behind line %d cannot be read (%s).", f.From+1, count(f.Bytes, "byte", "bytes")))
+		case FaultBytes:
+			words = append(words, fmt.Sprintf("%s that are no part of the log stand before line %d.", count(f.Bytes, "byte", "bytes"), f.To+1))
+		}
+	}
+	return mergeBytes(words, c.Faults)
+}
+
+// mergeBytes drops the sentences about stray bytes where missing lines explain
+// them already.
+func mergeBytes(words []string, faults []Fault) []string {
+	missing := false
+	for _, f := range faults {
+		missing = missing || f.What == FaultMissing
+	}
+	if !missing {
+		return words
+	}
+	kept := words[:0]
+	for _, w := range words {
+		if !strings.Contains(w, "no part of the log") {
+			kept = append(kept, w)
+		}
+	}
+	return kept
+}
+
+func wordsGoneOn(old, now string, cause error, suspect []Record) []string {
+	words := []string{fmt.Sprintf("The log's disk reported an error (%s). The log goes on in %s.", clean.String(cause.Error()), clean.String(place(old, now)))}
+	if len(suspect) > 0 {
+		var names []string
+		for _, r := range suspect {
+			names = append(names, kindWords(r.Kind)+" "+r.Wall.Format("15:04:05"))
+		}
+		words = append(words, "Check the last taps: "+strings.Join(names, ", ")+".")
+	}
+	return words
+}
+
+// place is the new file by its name, with its folder when that changed.
+func place(old, now string) string {
+	if filepath.Dir(old) == filepath.Dir(now) {
+		return filepath.Base(now)
+	}
+	return now
+}
+
+func wordsNotSaved(n int, cause error, tried []error) []string {
+	words := []string{fmt.Sprintf("NOT SAVED: %s only in memory. Write them down on paper and do not close the program.", count(n, "tap is", "taps are"))}
+	words = append(words, "The disk said: "+clean.String(cause.Error())+".")
+	for _, err := range tried {
+		words = append(words, "Tried "+clean.String(err.Error())+".")
+	}
+	return words
+}
+
+// kindWords turns "batch.started" into "batch started".
+func kindWords(kind string) string {
+	return clean.String(strings.NewReplacer(".", " ", "_", " ").Replace(kind))
+}
+
+func lastNumber(records []Record) int64 {
+	if len(records) == 0 {
+		return 0
+	}
+	return records[len(records)-1].N
+}
+
+// lines names events from..to by their line in the file.
+func lines(from, to int64) string {
+	if from == to {
+		return fmt.Sprintf("Line %d", from+1)
+	}
+	return fmt.Sprintf("Lines %d–%d", from+1, to+1)
+}
+
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// tailLines estimates how many lines unreadable bytes were.
+func tailLines(tail []byte) int {
+	n := strings.Count(string(tail), "\n")
+	return max(1, n, strings.Count(string(tail), string(lineStart)))
+}
