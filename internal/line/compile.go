@@ -27,8 +27,7 @@ func span(ms int64) time.Duration { return time.Duration(ms) * time.Millisecond 
 
 // perBatch is what one batch looks up, kept together for the cache.
 type perBatch struct {
-	full, empty, turn int32
-	from, to          int32 // its edges
+	full, empty, turn int64
 }
 
 type flight struct {
@@ -64,6 +63,7 @@ type program struct {
 	spentMul int64 // dwell over plan in ms times this, >> spentShift, is the share of edge life, 2^15 = all
 	margin   int64
 	moves    []move
+	plain    bool // one roller, one caster, at most four mixers and three runners, none down
 	down     uint // bit i: mixer i does not start again
 
 	flights    []flight
@@ -97,9 +97,9 @@ type mixerStart struct {
 	react int64
 }
 
-// row is one laid batch: poured from, raked at, and the share of edge life it
+// row is one laid batch: poured from, pour and rake together, and the share of edge life it
 // had spent in the bucket (2^15 = all).
-type row struct{ start, end, spent int32 }
+type row struct{ start, takes, spent int32 }
 
 func compile(cfg *Config, st *Start) (*program, error) {
 	if err := cfg.validate(); err != nil {
@@ -126,16 +126,16 @@ func compile(cfg *Config, st *Start) (*program, error) {
 	if err != nil {
 		return nil, err
 	}
-	edges, from, beyond, err := lo.edges(cfg.Checks, st.PositionL)
+	edges, beyond, err := lo.edges(cfg.Checks, st.PositionL)
 	if err != nil {
 		return nil, err
 	}
 	p.edges, p.beyond = edges, beyond
 	p.batch = make([]perBatch, p.n)
 	for k := range p.batch {
-		p.batch[k] = perBatch{ticks(pick(cfg.Full, k)), ticks(pick(cfg.Empty, k)), 0, from[k], from[k+1]}
+		p.batch[k] = perBatch{int64(ticks(pick(cfg.Full, k))), int64(ticks(pick(cfg.Empty, k))), 0}
 		if cfg.Turn != nil {
-			p.batch[k].turn = ticks(cfg.Turn[k])
+			p.batch[k].turn = int64(ticks(cfg.Turn[k]))
 		}
 	}
 	return p, p.fits(cfg)
@@ -183,6 +183,7 @@ func (p *program) state(cfg *Config, st *Start) error {
 		return err
 	}
 	p.startMoves(cfg)
+	p.plain = p.mixers <= 4 && p.runners <= 3 && p.rollers == 1 && p.casters == 1 && p.down == 0
 	if len(p.flights)+p.inMixers < p.n && p.down == 1<<p.mixers-1 {
 		return fmt.Errorf("mixers: all are down with %d batches to mix; bring one back or lay only what is mixed", p.n-len(p.flights)-p.inMixers)
 	}
@@ -197,7 +198,7 @@ func (p *program) state(cfg *Config, st *Start) error {
 	p.rakeFree = int64(ticks(st.RakeFree))
 	p.arrived = -never
 	for _, h := range st.History {
-		p.history = append(p.history, row{ticks(h.Start), ticks(h.End), int32(math.Round(h.Spent * (1 << fracBits)))})
+		p.history = append(p.history, row{ticks(h.Start), ticks(h.End) - ticks(h.Start), int32(math.Round(h.Spent * (1 << fracBits)))})
 		p.rakeFree = max(p.rakeFree, int64(ticks(h.End)))
 		p.arrived = int64(ticks(h.Start)) // it arrived no later than it was poured
 	}

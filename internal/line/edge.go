@@ -14,9 +14,9 @@ const fracBits = 15
 // edge is a Check worked out for one line: it closes inside a known batch, and
 // opens inside a known row of the laying record.
 type edge struct {
-	open           int32 // row
-	openF, closeF  int32 // place inside the batch, 2^15 = its end
-	lifeMs, turnMs int32
+	open, close   int32 // rows
+	openF, closeF int32 // place inside the batch, 2^15 = its end
+	life, limit   int32 // ms; the limit has the turn taken off
 }
 
 // Worst thins checks to the few of each batch of batchL litres that wait
@@ -121,14 +121,14 @@ func (lo *layout) place(v float64) (row int, frac int32) {
 
 // edges sorts the checks into the batches that close them. Checks already
 // closed, and those beyond the last batch, are left out; beyond is their number.
-func (lo *layout) edges(checks []Check, position float64) (list []edge, from []int32, beyond int, err error) {
+func (lo *layout) edges(checks []Check, position float64) (list []edge, beyond int, err error) {
 	batches := len(lo.bound) - 1 - lo.history
 	by := make([][]edge, batches)
 	last := lo.bound[len(lo.bound)-1]
 	for i, c := range checks {
 		switch {
 		case c.SpanL < 0 || c.EdgeLife <= 0 || c.EdgeLife > maxSpan || c.Turn < 0 || c.Turn > maxSpan || math.IsNaN(c.CloseL) || math.IsNaN(c.SpanL):
-			return nil, nil, 0, fmt.Errorf("check %d: closes at %v L, spans %v L, lives %v; give a span from zero up and a life above zero", i, c.CloseL, c.SpanL, c.EdgeLife)
+			return nil, 0, fmt.Errorf("check %d: closes at %v L, spans %v L, lives %v; give a span from zero up and a life above zero", i, c.CloseL, c.SpanL, c.EdgeLife)
 		case c.CloseL < position:
 			continue
 		case c.CloseL >= last:
@@ -137,18 +137,16 @@ func (lo *layout) edges(checks []Check, position float64) (list []edge, from []i
 		}
 		open := max(lo.bound[0], c.CloseL-c.SpanL)
 		if c.CloseL-c.SpanL < lo.bound[0]-1e-6 {
-			return nil, nil, 0, fmt.Errorf("check %d: reaches back to %v L, before the first known batch at %v L; give more history", i, open, lo.bound[0])
+			return nil, 0, fmt.Errorf("check %d: reaches back to %v L, before the first known batch at %v L; give more history", i, open, lo.bound[0])
 		}
 		row, closeF := lo.place(c.CloseL)
 		from, openF := lo.place(open)
-		by[row-lo.history] = append(by[row-lo.history], edge{int32(from), openF, closeF, ticks(c.EdgeLife), ticks(c.Turn)})
+		by[row-lo.history] = append(by[row-lo.history], edge{int32(from), int32(row), openF, closeF, ticks(c.EdgeLife), ticks(c.EdgeLife - c.Turn)})
 	}
-	from = make([]int32, batches+1)
-	for k, es := range by {
+	for _, es := range by {
 		list = append(list, es...)
-		from[k+1] = int32(len(list))
 	}
-	return list, from, beyond, nil
+	return list, beyond, nil
 }
 
 // pick reads a per-batch list in which one element serves all.

@@ -349,22 +349,20 @@ func (d *crewDay) toBroadcast() {
 // outcome judges a day from what its batches did.
 func (p *program) outcome(stamps []stamp, rows []row, acc *sums) outcome {
 	o := outcome{worstEdge: noWorst, worstDwell: noWorst, firstLost: int32(p.n)}
-	hist := len(rows) - p.n
+	hist := len(p.history)
 	for k, s := range stamps {
 		dwell := s.poured - s.ready + s.age
-		spent := max(0, dwell-p.planned) * p.spentMul >> spentShift
-		rows[hist+k] = row{int32(s.pour), int32(s.raked), int32(spent)}
-		acc.held += s.back - s.pick
-		acc.inUse += s.back - s.ready + s.age
+		rows[hist+k] = row{int32(s.pour), int32(s.raked - s.pour), p.spent(dwell)}
+		acc.held += s.poured - s.pick
+		acc.dwelt += dwell
 		o.worstDwell = max(o.worstDwell, int32(dwell))
 		o.laid, o.done = int32(s.raked), max(o.done, int32(s.done))
-		for i := p.batch[k].from; i < p.batch[k].to; i++ {
-			e := &p.edges[i]
-			over := e.over(&rows[e.open], rows[hist+k])
-			o.worstEdge = max(o.worstEdge, int32(over))
-			if over > -p.margin && o.firstLost == int32(p.n) {
-				o.firstLost = int32(k)
-			}
+	}
+	for _, e := range p.edges {
+		over := e.over(&rows[e.open], &rows[e.close])
+		o.worstEdge = max(o.worstEdge, int32(over))
+		if over > -p.margin {
+			o.firstLost = min(o.firstLost, e.close-int32(hist))
 		}
 	}
 	return o

@@ -26,16 +26,17 @@ func TestRecursionEqualsEvents(t *testing.T) {
 		}
 		luck := newStream(uint64(i), i)
 		w := p.newWorker()
-		stamps := make([]stamp, p.n)
-		got := p.day(luck, w.rows, &w.acc, stamps)
+		w.stamps = make([]stamp, p.n)
+		got := w.day(luck)
+		stamps := w.stamps
 		o := p.newWorker()
 		d := p.dayByEvents(luck)
-		o.acc.mixing += d.mixing
-		want := p.outcome(d.stamps, o.rows, &o.acc)
-		if !slices.Equal(d.stamps, stamps) || want != got || o.acc != w.acc || !slices.Equal(o.rows, w.rows) {
+		o.total.mixing += d.mixing
+		want := p.outcome(d.stamps, o.rows, &o.total)
+		if !slices.Equal(d.stamps, stamps) || want != got || o.total != w.total || !slices.Equal(o.rows, w.rows) {
 			opt := cmp.AllowUnexported(stamp{}, outcome{}, sums{}, row{})
 			t.Fatalf("line %d, events (-) against recursion (+):\n%s%s%s%s\n%+v\n%+v", i, cmp.Diff(d.stamps, stamps, opt),
-				cmp.Diff(want, got, opt), cmp.Diff(o.acc, w.acc, opt), cmp.Diff(o.rows, w.rows, opt), cfg, start)
+				cmp.Diff(want, got, opt), cmp.Diff(o.total, w.total, opt), cmp.Diff(o.rows, w.rows, opt), cfg, start)
 		}
 		seen.runs++
 		seen.moves += count(len(p.moves) > 0)

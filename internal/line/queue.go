@@ -123,10 +123,3 @@ func (p *program) resume(f *flight, runner, carry, arrived, rakeReady int64) (pi
 	arrive = max(pick+carry, arrived+p.headway)
 	return pick, arrive, max(arrive, rakeReady)
 }
-
-// over is the age of an edge beyond its life, ms, when the batch now closes it.
-func (e *edge) over(open *row, now row) int64 {
-	closed := int64(now.start) + int64(now.end-now.start)*int64(e.closeF)>>fracBits
-	opened := int64(open.start) + int64(open.end-open.start)*int64(e.openF)>>fracBits
-	return closed - opened + int64(e.turnMs) - int64(e.lifeMs) + int64(e.lifeMs)*int64(open.spent)>>fracBits
-}

@@ -11,7 +11,9 @@ type outcome struct {
 // sums are whole-run totals for the use of the posts, ms. They are integers, so
 // the order of the days does not matter.
 type sums struct {
-	mixing, held, inUse int64 // mixers at work; runners, buckets away from the mix station
+	mixing int64 // mixers at work
+	held   int64 // runners with a full bucket, from pick-up until poured
+	dwelt  int64 // buckets, from reaction start until poured
 }
 
 // stamp is what one batch did, in ms; only checks ask for stamps.
@@ -25,168 +27,185 @@ type stamp struct {
 
 const noWorst = -1 << 31
 
-// day runs the line once. rows holds the history and has room for every batch;
-// stamps may be nil. It is one long function because its state has to stay in
-// registers and on the stack: this loop is where the whole study's time goes.
-func (p *program) day(luck stream, rows []row, acc *sums, stamps []stamp) outcome {
-	var mx [MaxMixers]int64
-	p.firstMixers(luck, &mx)
-	m0, m1, m2, m3 := mx[0], mx[1], mx[2], mx[3]
-	rn := p.runnerBack
-	r0, r1, r2 := rn[0], rn[1], rn[2]
-	rl, ca := p.rollFree, p.castFree
-	var ring [MaxBuckets]int64 // returns of buckets, in turn
-	known := uint(copy(ring[:], p.back))
-	given := uint(0) // buckets handed out
-	q := p.newQueue()
+// drawn is one batch's luck turned into ms: a cache line.
+type drawn struct{ carry, pour, walk, rake, roll, cast, mix, clear int64 }
 
-	n, flights := p.n, len(p.flights)
-	batches, hist := p.batch[:n], len(rows)-n
-	post := uint64(luck) + 2*uint64(p.laid)*golden
-	mixed := uint64(luck) + (2*uint64(p.laid+flights+p.inMixers)+1)*golden
-	worstDwell, worstEdge, firstLost := int64(noWorst), int64(noWorst), n
-	arrived, started, rakeFree, inOrder := p.arrived, p.started, p.rakeFree, int64(-never)
-	done := int64(0)
-	var mixing, held, inUse int64
+// now is the state of a day between two batches. Every list is sorted, the
+// unused places last.
+type now struct {
+	k            int // next batch
+	mixers       [MaxMixers]int64
+	runners      [MaxRunners]int64
+	rollers      [MaxRollers]int64
+	casters      [MaxCasters]int64
+	ring         [MaxBuckets]int64 // returns of buckets, in turn
+	known, given uint              // returns known, buckets handed out
+	queue
 
-	for k := 0; k < n; {
-		if k == q.boundary {
-			mx = [MaxMixers]int64{m0, m1, m2, m3, mx[4], mx[5], mx[6], mx[7]}
-			p.release(&q, &mx, rakeFree)
-			m0, m1, m2, m3 = mx[0], mx[1], mx[2], mx[3]
+	arrived, raked, started int64
+	inOrder, done           int64 // all batches so far rolled; through every post
+	worstDwell              int64
+	sums
+}
+
+// worker runs days one after the other without allocating.
+type worker struct {
+	p      *program
+	luck   stream
+	now    now
+	rows   []row
+	stamps []stamp // nil but in checks
+	draws  [chunk]drawn
+	total  sums
+}
+
+func (p *program) newWorker() *worker {
+	w := &worker{p: p, rows: make([]row, len(p.history)+p.n)}
+	copy(w.rows, p.history)
+	return w
+}
+
+// day runs one day from the first state to the last batch.
+func (w *worker) day(luck stream) outcome {
+	p, s := w.p, &w.now
+	w.luck = luck
+	s.k = 0
+	p.firstMixers(luck, &s.mixers)
+	s.runners, s.rollers, s.casters = p.runnerBack, p.rollFree, p.castFree
+	s.known, s.given = uint(copy(s.ring[:], p.back)), 0
+	s.queue = p.newQueue()
+	s.arrived, s.raked, s.started, s.inOrder, s.done = p.arrived, p.rakeFree, p.started, -never, 0
+	s.worstDwell, s.sums = noWorst, sums{}
+	for s.k < p.n {
+		if steady := w.steady(); steady > 0 {
+			w.stride(steady)
+			continue
 		}
-		ready, mixer, age := m0>>keyTime, m0>>keyMixer&(MaxMixers-1), m0&ageMask
-		if k < flights || age != idle {
-			b := &batches[k]
-			w := scramble(post)
-			post += 2 * golden & (1<<64 - 1)
-			carry := int64(b.full) * int64(p.walk[w>>stepCarry&(Cells-1)]) >> fracBits
-			walk := int64(b.empty) * int64(p.walk[w>>stepWalk&(Cells-1)]) >> fracBits
-			pourMs := int64(p.pour[w>>stepPour&(Cells-1)])
+		w.step()
+	}
+	w.total.add(s.sums)
+	o := outcome{laid: int32(s.raked), done: int32(s.done), worstDwell: int32(s.worstDwell)}
+	p.judge(w.rows, &o)
+	return o
+}
 
-			var pick, arrive, pour, poured int64
-			if k >= flights {
-				pick = max(ready, r0)
-				arrive = max(pick+carry, arrived+p.headway)
-				pour = max(arrive, rakeFree+int64(b.turn))
-				poured = pour + pourMs
-			} else {
-				f := &p.flights[k]
-				ready, mixer, age = f.at, -1, f.at-f.react
-				pick, arrive, pour = p.resume(f, r0, carry, arrived, rakeFree+int64(b.turn))
-				poured = max(0, pour+pourMs)
-				if f.where != Waiting {
-					// His runner was out, so he joins the pool and nobody leaves it.
-					copy(rn[4:], rn[3:])
-					rn[3], r2, r1 = r2, r1, r0
-				}
-			}
-			arrived = arrive
-			back := poured + walk
-			raked := poured + int64(p.rake[w>>stepRake&(Cells-1)])
-			rakeFree = raked
+// step takes the next mixer that ends, lays its batch and starts it again. It
+// knows every case; stride is the same for the usual one.
+func (w *worker) step() {
+	p, s := w.p, &w.now
+	if s.k == s.boundary {
+		p.release(&s.queue, &s.mixers, s.raked)
+	}
+	if s.k < len(p.flights) {
+		w.lay(-1, 0, 0)
+		return
+	}
+	key := s.mixers[0]
+	ready, mixer, age := key>>keyTime, key>>keyMixer&(MaxMixers-1), key&ageMask
+	if age != idle {
+		w.lay(int(mixer), ready, age)
+	}
+	// The mixer asks for its next bucket; when none is back it queues, and a
+	// bucket just poured goes to the first in the queue.
+	switch {
+	case p.down>>uint(mixer)&1 != 0:
+	case s.room == 0:
+		s.park(mixer)
+	default:
+		s.room--
+		s.push(ready, age != idle, mixer)
+	}
+	next := int64(never)
+	if s.waiting > 0 && s.given < s.known {
+		next = w.start(s.pop())
+	}
+	settle(s.mixers[:], next)
+}
 
-			// The runner that was back first is replaced by his own return; the
-			// rest stays sorted without a branch.
-			x := back
-			r0, x = min(r1, x), max(r1, x)
-			r1, x = min(r2, x), max(r2, x)
-			if p.runners > 3 {
-				r2, x = min(rn[3], x), max(rn[3], x)
-				settle(rn[3:], x)
-			} else {
-				r2 = x
-			}
-			ring[known&ringMask] = back
-			known++
+// start gives a mixer the next bucket and returns its key.
+func (w *worker) start(ready int64, scrape bool, mixer int64) int64 {
+	p, s := w.p, &w.now
+	luck := w.luck.word(2*uint64(p.laid+len(p.flights)+p.inMixers+int(s.given)) + 1)
+	mix, clear := int64(p.mix[mixer][luck>>stepMix&(Cells-1)]), int64(0)
+	if scrape {
+		clear = int64(p.clear[mixer][luck>>stepClear&(Cells-1)])
+	}
+	s.started = max(ready+clear, s.ring[s.given&ringMask], s.started+p.interval)
+	s.given++
+	s.mixing += clear + mix
+	return (s.started+mix)<<keyTime | mixer<<keyMixer | max(0, mix-p.react)
+}
 
-			dwell := poured - ready + age
-			worstDwell = max(worstDwell, dwell)
-			held += back - pick
-			inUse += back - ready + age
-
-			rolled := max(raked, rl[0]) + int64(p.roll[w>>stepRoll&(Cells-1)])
-			if p.rollers == 1 {
-				rl[0] = rolled
-			} else {
-				settle(rl[:], rolled)
-			}
-			inOrder = max(inOrder, rolled)
-			cast := max(inOrder, ca[0]) + int64(p.cast[w>>stepBroadcast&(Cells-1)])
-			if p.casters == 1 {
-				ca[0] = cast
-			} else {
-				settle(ca[:], cast)
-			}
-			done = max(done, cast)
-
-			now := row{int32(pour), int32(raked), int32(max(0, dwell-p.planned) * p.spentMul >> spentShift)}
-			rows[hist+k] = now
-			if b.from != b.to {
-				worst := int64(noWorst)
-				for i := range p.edges[b.from:b.to] {
-					e := &p.edges[int(b.from)+i]
-					worst = max(worst, e.over(&rows[e.open], now))
-				}
-				worstEdge = max(worstEdge, worst)
-				if worst > -p.margin && firstLost == n {
-					firstLost = k
-				}
-			}
-			if stamps != nil {
-				stamps[k] = stamp{int(mixer), ready, age, pick, arrive, pour, poured, back, raked, rolled, cast}
-			}
-			k++
-			if k <= flights {
-				continue
-			}
-		}
-
-		// The mixer that ended asks for its next bucket; when none is back it
-		// queues, and a bucket just poured goes to the first in the queue.
-		next, needs := int64(never), age != idle
-		if q.waiting > 0 || given == known || q.room == 0 || p.down != 0 {
-			switch {
-			case p.down>>uint(mixer)&1 != 0:
-			case q.room == 0:
-				q.park(mixer)
-			default:
-				q.room--
-				q.push(ready, needs, mixer)
-			}
-			if q.waiting == 0 || given == known {
-				goto place
-			}
-			ready, needs, mixer = q.pop()
-		} else {
-			q.room--
-		}
-		{
-			w := scramble(mixed)
-			mixed += 2 * golden & (1<<64 - 1)
-			mix := int64(p.mix[mixer][w>>stepMix&(Cells-1)])
-			clear := int64(0)
-			if needs {
-				clear = int64(p.clear[mixer][w>>stepClear&(Cells-1)])
-			}
-			started = max(ready+clear, ring[given&ringMask], started+p.interval)
-			given++
-			mixing += clear + mix
-			next = (started+mix)<<keyTime | mixer<<keyMixer | max(0, mix-p.react)
-		}
-	place:
-		x := next
-		m0, x = min(m1, x), max(m1, x)
-		m1, x = min(m2, x), max(m2, x)
-		m2, x = min(m3, x), max(m3, x)
-		m3 = x
-		if p.mixers > 4 {
-			m3 = min(mx[4], x)
-			settle(mx[4:], max(mx[4], x))
+// lay carries, pours, rakes, rolls and broadcasts batch k.
+func (w *worker) lay(mixer int, ready, age int64) {
+	p, s := w.p, &w.now
+	k := s.k
+	b := &p.batch[k]
+	d := &w.draws[0]
+	p.draw(w.luck, k, d)
+	var pick, arrive, pour, poured int64
+	if k >= len(p.flights) {
+		pick = max(ready, s.runners[0])
+		arrive = max(pick+d.carry, s.arrived+p.headway)
+		pour = max(arrive, s.raked+b.turn)
+		poured = pour + d.pour
+	} else {
+		f := &p.flights[k]
+		ready, age = f.at, f.at-f.react
+		pick, arrive, pour = p.resume(f, s.runners[0], d.carry, s.arrived, s.raked+b.turn)
+		poured = max(0, pour+d.pour)
+		if f.where != Waiting {
+			// His runner was out: he joins the others and takes nobody's place.
+			copy(s.runners[1:], s.runners[:])
 		}
 	}
-	acc.mixing += mixing
-	acc.held += held
-	acc.inUse += inUse
-	return outcome{int32(rakeFree), int32(done), int32(worstEdge), int32(worstDwell), int32(firstLost)}
+	s.arrived, s.raked = arrive, poured+d.rake
+	back := poured + d.walk
+	settle(s.runners[:], back)
+	s.ring[s.known&ringMask] = back
+	s.known++
+
+	dwell := poured - ready + age
+	s.worstDwell = max(s.worstDwell, dwell)
+	s.held += poured - pick
+	s.dwelt += dwell
+	rolled := max(s.raked, s.rollers[0]) + d.roll
+	settle(s.rollers[:], rolled)
+	s.inOrder = max(s.inOrder, rolled)
+	cast := max(s.inOrder, s.casters[0]) + d.cast
+	settle(s.casters[:], cast)
+	s.done = max(s.done, cast)
+
+	w.rows[len(p.history)+k] = row{int32(pour), int32(s.raked - pour), p.spent(dwell)}
+	if w.stamps != nil {
+		w.stamps[k] = stamp{mixer, ready, age, pick, arrive, pour, poured, back, s.raked, rolled, cast}
+	}
+	s.k++
+}
+
+// spent is the share of its edge life a batch has used up in the bucket.
+func (p *program) spent(dwell int64) int32 {
+	return int32(max(0, dwell-p.planned) * p.spentMul >> spentShift)
+}
+
+// judge looks at every edge of a day.
+func (p *program) judge(rows []row, o *outcome) {
+	worst, first := int64(noWorst), int64(p.n)
+	hist := int64(len(p.history))
+	for i := range p.edges {
+		e := &p.edges[i]
+		over := e.over(&rows[e.open], &rows[e.close])
+		worst = max(worst, over)
+		if over > -p.margin && first == int64(p.n) {
+			first = int64(e.close) - hist
+		}
+	}
+	o.worstEdge, o.firstLost = int32(worst), int32(first)
+}
+
+// over is the age of an edge beyond its life, ms.
+func (e *edge) over(open, close *row) int64 {
+	closed := int64(close.start) + int64(close.takes)*int64(e.closeF)>>fracBits
+	opened := int64(open.start) + int64(open.takes)*int64(e.openF)>>fracBits
+	return closed - opened - int64(e.limit) + int64(e.life)*int64(open.spent)>>fracBits
 }

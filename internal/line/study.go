@@ -125,7 +125,7 @@ func (p *program) run(ctx context.Context, days []outcome, run Run, byEvents boo
 			}
 		}
 		mu.Lock()
-		total.add(w.acc)
+		total.add(w.total)
 		mu.Unlock()
 	}
 	var wg sync.WaitGroup
@@ -137,33 +137,16 @@ func (p *program) run(ctx context.Context, days []outcome, run Run, byEvents boo
 	return total, ctx.Err()
 }
 
-// worker runs days one after the other without allocating.
-type worker struct {
-	p    *program
-	rows []row
-	acc  sums
-}
-
-func (p *program) newWorker() *worker {
-	w := &worker{p: p, rows: make([]row, len(p.history)+p.n)}
-	copy(w.rows, p.history)
-	return w
-}
-
-func (w *worker) day(luck stream) outcome {
-	return w.p.day(luck, w.rows, &w.acc, nil)
-}
-
 func (w *worker) dayByEvents(luck stream) outcome {
 	d := w.p.dayByEvents(luck)
-	w.acc.mixing += d.mixing
-	return w.p.outcome(d.stamps, w.rows, &w.acc)
+	w.total.mixing += d.mixing
+	return w.p.outcome(d.stamps, w.rows, &w.total)
 }
 
 func (s *sums) add(o sums) {
 	s.mixing += o.mixing
 	s.held += o.held
-	s.inUse += o.inUse
+	s.dwelt += o.dwelt
 }
 
 func (p *program) summary(cfg *Config, days []outcome, total sums) Summary {
@@ -249,15 +232,17 @@ func (p *program) use(days []outcome, total sums) []Use {
 		done += float64(d.done)
 	}
 	laid, done = max(1, laid/float64(len(days))), max(1, done/float64(len(days)))
-	var walk, pour, turn float64
+	var walk, empty, pour, turn float64
 	for k, b := range p.batch {
-		carried := k < len(p.flights) && p.flights[k].where != Waiting
-		if !carried {
-			walk += float64(b.full) * p.walk.mean() / (1 << fracBits)
+		if k >= len(p.flights) || p.flights[k].where == Waiting {
+			walk += float64(b.full)
 		}
-		walk += float64(b.empty) * p.walk.mean() / (1 << fracBits)
+		empty += float64(b.empty)
 		turn += float64(b.turn)
 	}
+	walk *= p.walk.mean() / (1 << fracBits)
+	empty *= p.walk.mean() / (1 << fracBits)
+	walk += empty
 	n := float64(p.n)
 	pour = n * p.pour.mean()
 	perDay := func(ms int64) float64 { return float64(ms) / float64(len(days)) }
@@ -274,8 +259,8 @@ func (p *program) use(days []outcome, total sums) []Use {
 	roll, cast := n*p.roll.mean(), n*p.cast.mean()
 	return []Use{
 		one(Mixing, active, mix, mix, laid),
-		one(Bucketing, p.buckets, mix+walk+pour, perDay(total.inUse), laid),
-		one(Carrying, p.runners, walk+pour, perDay(total.held), laid),
+		one(Bucketing, p.buckets, mix+walk+pour, perDay(total.dwelt)+empty, laid),
+		one(Carrying, p.runners, walk+pour, perDay(total.held)+empty, laid),
 		one(PouringRaking, 1, rake, rake, laid),
 		one(Rolling, p.rollers, roll, roll, done),
 		one(Broadcasting, p.casters, cast, cast, done),
