@@ -10,8 +10,8 @@ import (
 
 // EdgeCell is a covered cell that still waits for a neighbour. LaidL is the
 // path volume at which its centre was laid, CloseL that at which its last
-// neighbour will be. RowEnds counts the row ends between the position asked for
-// and CloseL.
+// neighbour will be. RowEnds counts the row ends still to come before CloseL,
+// the one the front stands at included: its turn is still to be made.
 type EdgeCell struct {
 	Index         int
 	X, Y          float64 // m
@@ -31,7 +31,7 @@ func (p *Path) AppendEdge(dst []EdgeCell, posL float64) []EdgeCell {
 		return dst
 	}
 	now := p.sta[n-1]
-	here := p.RowOf(posL)
+	here := int(p.turn[now])
 	for row := 0; row <= int(p.turn[now]); row++ {
 		if p.shut[row] <= now {
 			continue

@@ -38,7 +38,10 @@ func worst(t testing.TB, p *Path) Pair {
 }
 
 // near fails unless got is want to within tol.
-func near(t testing.TB, what string, got, want, tol float64) {
+func near(t interface {
+	Helper()
+	Errorf(string, ...any)
+}, what string, got, want, tol float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= tol) {
 		t.Errorf("%s = %.9g, want %.9g ± %g", what, got, want, tol)

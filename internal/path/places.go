@@ -110,12 +110,31 @@ func (p *Path) RowEnds() []float64 {
 	return out
 }
 
-// RowEndsBetween counts the row ends after fromL up to and including toL.
+// RowEndsBetween counts the row ends from fromL up to but not at toL: a front
+// that stands at a row end has its turn still to make, and one that arrives at
+// a row end has not made it yet.
 func (p *Path) RowEndsBetween(fromL, toL float64) int {
-	upTo := func(v float64) int {
-		return sort.Search(p.Rows(), func(r int) bool { return p.RowEnd(r) > v })
+	before := func(v float64) int {
+		return sort.Search(p.Rows(), func(r int) bool { return p.RowEnd(r) >= v })
 	}
-	return max(0, upTo(toL)-upTo(fromL))
+	return max(0, before(toL)-before(fromL))
+}
+
+// LaidAt is the path volume at which the place q is laid, litres, to the point
+// along its row; false when q is not on the floor.
+func (p *Path) LaidAt(q floor.Point) (posL float64, ok bool) {
+	i := p.CellAt(q)
+	if i < 0 {
+		return 0, false
+	}
+	s := p.sta[i]
+	along, _ := p.frame.To(q)
+	u := (along-p.s0)/p.dx - float64(int(p.place[i])%p.nx)
+	if p.rowDir[p.turn[s]] < 0 {
+		u = 1 - u
+	}
+	u = math.Max(0, math.Min(1, u))
+	return p.start[s] + u*(p.start[s+1]-p.start[s]), true
 }
 
 // NextPlace is the place being laid at posL: the middle of the row's depth, as
@@ -160,7 +179,7 @@ func (p *Path) FrontAt(posL float64) float64 {
 
 // PosAtFront is the path volume at which the front has come to alongM metres
 // from the zone's first edge, litres; the inverse of FrontAt. Out and back, it
-// is the volume on the way out (or back, for a row skipped).
+// is the volume in the row that holds the place, the earlier where two rows meet.
 func (p *Path) PosAtFront(alongM float64) float64 {
 	t := math.Max(p.tb[0], math.Min(p.tb[0]+alongM, p.tb[len(p.tb)-1]))
 	if p.lay.Pattern != OutAndBack {
