@@ -16,7 +16,7 @@ func plainLook() *look.Look { return look.New(look.Dark(), look.NoColor, look.Un
 // names are spellings that have broken frames before.
 var names = []string{
 	"Halle 3", "Señor Muñoz", "Cafe\u0301", "日本語の区画", "👷🏽‍♀️ crew", "🇩🇪 zone", "❤️ bay", "किताब", "ไทยก้ำ", "שלום \u202eabc",
-	"tab\there", "line\nfeed", "\x1b[31mred\x1b[0m", "\x9b31m", "\x00\x07\x08", "\xff\xfe", "a\u200db", "Z\u0335\u0321\u0322algo", "ﷺ", "\U000E0041", "\u2028x", "가\u1100\u1161",
+	"tab\there", "line\nfeed", "\x1b[31mred\x1b[0m", "\x9b31m", "\x00\x07\x08", "\xff\xfe", "a\u200db", "Z\u0335\u0321\u0322algo", "ﷺ", "\U000E0041", "00\xc3", "\u2028x", "가\u1100\u1161",
 }
 
 // Whatever is drawn, every line has the asked width by both ways of counting

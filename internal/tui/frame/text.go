@@ -56,7 +56,7 @@ func next(text string, ascii bool) (cluster string, width int, rest string) {
 		return shown(cl, r), controlWidth(r), rest
 	case hidden(r):
 		return "", 0, rest
-	case w != ansi.StringWidthWc(cl) || w < 1 || w > 2 || hasHidden(cl):
+	case w != ansi.StringWidthWc(cl) || w < 1 || w > 2 || !utf8.ValidString(cl) || hasHidden(cl):
 		cl, w = base(r)
 	}
 	if ascii {
