@@ -24,15 +24,15 @@ type Plan struct {
 	Inspection        time.Duration
 	Preparation       time.Duration // from the handover to the first batch
 
-	Sheet    sheet.Sheet
-	Rules    Rules
-	Crew     Crew
-	Lots     []Lot
-	Zones    []Zone
-	Rooms    []floor.Room // order and exits; empty when the plan names none
+	Sheet sheet.Sheet
+	Rules Rules
+	Crew  Crew
+	Lots  []Lot
+	Zones []Zone
+	Rooms []floor.Room // order and exits; empty when the plan names none
 	// StationRoom is the room the mixers stand in, floor.Outside for none.
 	StationRoom string
-	Readings Readings
+	Readings    Readings
 }
 
 // Rules are the crew's own margins. Defaults stand in Default.
