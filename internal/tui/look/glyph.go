@@ -77,13 +77,13 @@ var glyphs = [2][glyphCount]string{
 var textures = [2][RoleCount]string{
 	Unicode: {
 		Bare: "·", BareBay: ":", RowA: "░", RowB: "▒", Column: "■",
-		Track: "░", BandSlow: "▒", BandHold: "█", BandOver: "░",
+		Track: "░", BandSlow: "▒", BandHold: "█", BandOver: "·",
 		PlateText: "█", PlateGood: "█", PlateWarn: "█", PlateBad: "█",
 		Joinable: "○", AtRisk: "▲", Gone: "×",
 	},
 	ASCII: {
 		Bare: ".", BareBay: ",", RowA: ":", RowB: "=", Column: "#",
-		Track: "-", BandSlow: "~", BandHold: "#", BandOver: "-",
+		Track: "-", BandSlow: "~", BandHold: "#", BandOver: ".",
 		PlateText: "#", PlateGood: "#", PlateWarn: "#", PlateBad: "#",
 		Joinable: "o", AtRisk: "!", Gone: "x",
 	},
