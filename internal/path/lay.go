@@ -97,27 +97,17 @@ func (l Lay) check() error {
 	return nil
 }
 
-// cell is the side of the cells for a zone of the given extent, metres. The row
-// depth is a whole number of cells. Without a wish it is near cellWishM, halved
-// while a hole is thinner than two cells and the count stays within cellsWish,
-// and enlarged while the count is beyond it.
+// cell is the side of the cells for a zone in a box of boxM2, metres. The row
+// depth is a whole number n of cells. Without a wish n makes cells of cellWishM,
+// or of half the thinnest hole if that is less, but never so many that the box
+// holds more than cellsWish.
 func (l Lay) cell(z floor.Zone, boxM2 float64) float64 {
 	if l.CellM > 0 {
 		return l.RowDepthM / math.Ceil(l.RowDepthM/l.CellM-1e-9)
 	}
-	n := math.Ceil(l.RowDepthM/cellWishM - 1e-9)
-	thin := thinnestM(z)
-	for l.RowDepthM/n > thin/2 {
-		finer := l.RowDepthM / (n + 1)
-		if boxM2/(finer*finer) > cellsWish {
-			break
-		}
-		n++
-	}
-	for n > 1 && boxM2/(l.RowDepthM/n*l.RowDepthM/n) > cellsWish {
-		n--
-	}
-	return l.RowDepthM / n
+	n := math.Ceil(l.RowDepthM/math.Min(cellWishM, thinnestM(z)/2) - 1e-9)
+	most := math.Floor(l.RowDepthM * math.Sqrt(cellsWish/boxM2))
+	return l.RowDepthM / math.Max(1, math.Min(n, most))
 }
 
 // thinnestM is the thickness of the thinnest hole, taken as that of the long

@@ -279,8 +279,6 @@ func (p *Path) coveredCells(posL float64) int {
 	return int(p.first[i])
 }
 
-func sortFloats(v []float64) { sort.Float64s(v) }
-
 // clampL keeps a position on the path.
 func (p *Path) clampL(posL float64) float64 {
 	return math.Max(0, math.Min(posL, p.TotalL()))

@@ -220,8 +220,14 @@ func TestMarks(t *testing.T) {
 		t.Errorf("row %d after the dip, want 10", r)
 	}
 	near(t, "first row's end", p.RowEnds()[0], 33.75, 1e-9)
-	if n := p.RowEndsBetween(33.75, 2*33.75); n != 1 {
+	if n := p.RowEndsBetween(p.RowEnd(0), p.RowEnd(1)); n != 1 {
 		t.Errorf("%d row ends from one row end to the next, want 1: the turn at the first", n)
+	}
+	if n := p.RowEndsBetween(0, p.RowEnd(0)); n != 0 {
+		t.Errorf("%d row ends before the first, want 0: its turn comes after", n)
+	}
+	if n := p.RowEndsBetween(p.RowEnd(0), 40); n != 1 {
+		t.Errorf("%d row ends from the first on, want 1", n)
 	}
 	if !strings.Contains(p.Accuracy(), "30 rows") || p.Rows() != 30 {
 		t.Errorf("accuracy %q, %d rows; want 30: eighteen whole, one across the neck, eleven", p.Accuracy(), p.Rows())

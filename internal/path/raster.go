@@ -3,6 +3,7 @@ package path
 import (
 	"fmt"
 	"math"
+	"sort"
 
 	"floorpace/internal/floor"
 )
@@ -108,7 +109,7 @@ func (r *raster) breaks(t0, t1 float64) []float64 {
 		}
 	}
 	out = append(out, t1)
-	sortFloats(out)
+	sort.Float64s(out)
 	keep := out[:0]
 	for _, t := range out {
 		if len(keep) == 0 || t-keep[len(keep)-1] > 1e-6 {
