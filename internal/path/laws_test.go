@@ -23,7 +23,7 @@ func anyZone(t *rapid.T) floor.Zone {
 	z := zone(o)
 	at := rapid.Float64Range(-6, 6)
 	for range rapid.IntRange(0, 4).Draw(t, "columns") {
-		z.Holes = append(z.Holes, floor.Hole{Outline: box(at.Draw(t, "x"), at.Draw(t, "y"), 0.4, rapid.Float64Range(0.05, 3).Draw(t, "h"))})
+		z.Holes = append(z.Holes, floor.Hole{Outline: box(at.Draw(t, "x"), at.Draw(t, "y"), 0.4, rapid.Float64Range(0.25, 3).Draw(t, "h"))})
 	}
 	z.Bays = []floor.Bay{{Name: "bay", DepthM: 0.011, Outline: box(at.Draw(t, "x"), at.Draw(t, "y"), 3, 2)}}
 	if rapid.Bool().Draw(t, "line") {
