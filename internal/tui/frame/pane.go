@@ -277,3 +277,12 @@ func (p Pane) Blit(x, y int, src *Canvas) {
 		}
 	}
 }
+
+// StyleAt gives the style of a cell; the style of plain text outside the pane.
+func (p Pane) StyleAt(x, y int) look.Style {
+	if x < 0 || y < 0 || x >= p.r.W || y >= p.r.H {
+		return look.Plain(look.Text)
+	}
+	_, s := p.c.At(p.r.X+x, p.r.Y+y)
+	return s
+}
