@@ -61,6 +61,7 @@ const (
 	FaultFork    FaultKind = "two versions"     // From is there with other bytes
 	FaultChange  FaultKind = "changed line"     // From or To was changed later
 	FaultTail    FaultKind = "end"              // unreadable bytes after From
+	FaultSeal    FaultKind = "broken seal"      // From is a seal that does not fit
 )
 
 type scanner struct {
@@ -79,7 +80,14 @@ type scanner struct {
 func scan(data []byte) scanned {
 	s := scanner{scanned: scanned{data: data}, last: -1, junk: -1}
 	s.records = make([]Record, 0, len(data)/160)
-	for at := 0; at < len(data); {
+	s.run()
+	s.finish()
+	return s.scanned
+}
+
+// run goes through the bytes once.
+func (s *scanner) run() {
+	for at := 0; at < len(s.data); {
 		if r, end, ok := s.lineAt(at); ok {
 			at = s.accept(r, at, end)
 			continue
@@ -87,10 +95,8 @@ func scan(data []byte) scanned {
 		if s.junk < 0 {
 			s.junk = at
 		}
-		at = nextStart(data, at)
+		at = nextStart(s.data, at)
 	}
-	s.finish()
-	return s.scanned
 }
 
 // lineAt reads the line that starts at at: first up to the newline, which is

@@ -1,0 +1,169 @@
+package daylog
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+)
+
+// ReadDay reads all logs of the given folders into one set: a day's own folder
+// and those the log may have gone on in when its disk failed. A folder that
+// does not exist holds nothing. Files that are damaged are named in the words,
+// not errors.
+func ReadDay(fsys FS, dirs ...string) (*Set, []string, error) {
+	files, err := readAll(fsys, dirs)
+	if err != nil {
+		return nil, nil, err
+	}
+	set, words := setOf(files)
+	return set, words, nil
+}
+
+func setOf(files []*Contents) (*Set, []string) {
+	set, words := NewSet(), []string(nil)
+	for _, c := range files {
+		if c.Verdict >= TornTail {
+			for _, w := range c.Words {
+				words = append(words, filepath.Base(c.Path)+": "+w)
+			}
+		}
+		set.AddContents(c)
+	}
+	for _, c := range files { // now that all writers are known
+		if c.Header == nil {
+			adopt(set, c)
+		}
+	}
+	return set, words
+}
+
+func readAll(fsys FS, dirs []string) ([]*Contents, error) {
+	var files []*Contents
+	for _, dir := range dirs {
+		names, err := logNames(fsys, dir)
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		for _, name := range names {
+			c, err := Read(fsys, filepath.Join(dir, name))
+			if err != nil {
+				return nil, err
+			}
+			files = append(files, c)
+		}
+	}
+	return files, nil
+}
+
+// OpenDay goes on with a station's log in the folder of a day: the file that
+// no other goes on from, of this installation before others. When that file
+// lies in a fallback folder, the log comes home: a new file in dir repeats it.
+// Records of the Opening are those of all files, in order, this session's
+// opening event last. fs.ErrNotExist: the station has no file yet, Create one.
+func OpenDay(fsys FS, dir, station string, clock Clock, opt Options) (*Log, *Opening, error) {
+	files, err := readAll(fsys, append([]string{dir}, opt.Fallback...))
+	if err != nil {
+		return nil, nil, fmt.Errorf("read the day: %w", err)
+	}
+	now := currentFile(files, station, opt.Install)
+	if now == nil {
+		return nil, nil, fmt.Errorf("station %s has no log in %s: %w", station, dir, fs.ErrNotExist)
+	}
+	var l *Log
+	var o *Opening
+	if now.Header != nil && filepath.Dir(now.Path) != filepath.Clean(dir) {
+		l, o, err = comeHome(fsys, dir, now, clock, opt)
+	} else {
+		l, o, err = Open(fsys, now.Path, clock, opt)
+	}
+	if o == nil {
+		return l, o, err
+	}
+	set, _ := setOf(files)
+	for _, r := range o.Records {
+		if r.Writer != "" {
+			set.Add(r)
+		}
+	}
+	if l != nil {
+		set.heads[l.head.Writer] = l.head
+	}
+	o.Records = openedLast(set.Records(nil), l)
+	o.Last = lastOf(o.Records)
+	return l, o, err
+}
+
+// comeHome begins a file in dir that goes on from one in a fallback folder and
+// repeats all its events, since that folder may be a stick soon pulled out.
+func comeHome(fsys FS, dir string, from *Contents, clock Clock, opt Options) (*Log, *Opening, error) {
+	o := &Opening{Verdict: from.Verdict, Words: from.Words, Header: *from.Header, Records: from.Records, Faults: from.Faults}
+	l := newLog(fsys, clock, opt, dir)
+	if err := mkdirAll(fsys, dir); err != nil {
+		return nil, nil, err
+	}
+	set := NewSet()
+	set.AddContents(from)
+	for _, r := range set.Records(nil) {
+		if r.Kind != KindOpened {
+			l.recent = append(l.recent, r)
+		}
+	}
+	if err := l.newFile(o, "fallback"); err != nil {
+		l.drop()
+		l.release()
+		return nil, nil, err
+	}
+	l.recent = l.recent[max(0, len(l.recent)-repeated):]
+	l.afterOpen()
+	return l, o, nil
+}
+
+// currentFile is the file of a station to go on with, nil when it has none.
+func currentFile(files []*Contents, station, install string) *Contents {
+	gone := make(map[string]bool) // writers that another file goes on from
+	for _, c := range files {
+		if c.Header != nil {
+			gone[c.Header.From] = true
+		}
+	}
+	var best *Contents
+	bestRank := -1
+	for _, c := range files {
+		if filepath.Base(c.Path)[:1] != station {
+			continue
+		}
+		rank := 0
+		if h := c.Header; h != nil {
+			rank = 1
+			if !gone[h.Writer] {
+				rank = 2
+			}
+			if rank == 2 && h.Install == install {
+				rank = 3
+			}
+		}
+		later := best != nil && best.Header != nil && c.Header != nil && c.Header.Wall.After(best.Header.Wall)
+		if rank > bestRank || rank == bestRank && later {
+			best, bestRank = c, rank
+		}
+	}
+	return best
+}
+
+// openedLast moves this session's opening event to the end, where it belongs
+// even when another station's clock is ahead of ours.
+func openedLast(records []Record, l *Log) []Record {
+	if l == nil {
+		return records
+	}
+	for i := len(records) - 1; i >= 0; i-- {
+		if r := records[i]; r.Kind == KindOpened && r.Writer == l.head.Writer {
+			return append(append(records[:i:i], records[i+1:]...), r)
+		}
+	}
+	return records
+}
