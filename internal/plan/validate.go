@@ -8,6 +8,7 @@ import (
 
 	"floorpace/internal/floor"
 	"floorpace/internal/sheet"
+	"floorpace/internal/units"
 )
 
 // Problem is one thing that keeps a plan from being poured from.
@@ -72,10 +73,18 @@ func checkRules(p *Plan, ps *problems) {
 	notNegative(ps, "rules.bucket_margin", r.BucketMargin)
 	notNegative(ps, "rules.turn", r.Turn)
 	above(ps, "rules.reading_every", r.ReadingEvery.Minutes())
-	inRange(ps, "rules.loss", r.Loss, 0, 0.5, "a share of each kit, such as 6 %")
-	inRange(ps, "rules.chance", r.Chance, 0.5, 0.9999, "a chance such as 95 %")
-	inRange(ps, "rules.thermometer_error", r.TempErrorC, 0, 5, "the instrument's stated error, such as 0.5 °C")
-	inRange(ps, "rules.hygrometer_error", r.RHError, 0, 0.2, "the instrument's stated error, such as 3 %")
+	inRange(ps, p.Units, units.Share, "rules.loss", r.Loss, 0, 0.5, "a share of each kit, such as 6 %")
+	inRange(ps, p.Units, units.Share, "rules.chance", r.Chance, 0.5, 0.9999, "a chance such as 95 %")
+	inRange(ps, p.Units, units.TempDiff, "rules.thermometer_error", r.TempErrorC, 0, 5, "the instrument's stated error, such as 0.5 °C")
+	inRange(ps, p.Units, units.Share, "rules.hygrometer_error", r.RHError, 0, 0.2, "the instrument's stated error, such as 3 %")
+	for _, v := range []struct {
+		key string
+		v   float64
+	}{{"coldest_slab", r.ColdestSlabC}, {"cure_slab", r.CureSlabC}} {
+		if !math.IsNaN(v.v) {
+			inRange(ps, p.Units, units.Temp, "rules."+v.key, v.v, -20, 60, "the slab temperature expected, such as 12 °C")
+		}
+	}
 	if r.TallyEvery < 0 {
 		ps.add("rules.tally_every", "a count cannot be negative", "write 10, or 0 for never")
 	}
@@ -118,7 +127,7 @@ func checkCrew(p *Plan, ps *problems) {
 		{"mix", s.Mix}, {"scrape", s.Scrape}, {"reset", s.Reset}, {"load", s.Load}, {"walk", s.Walk},
 		{"pour", s.Pour}, {"rake", s.Rake}, {"roll", s.Roll}, {"broadcast", s.Broadcast},
 	} {
-		inRange(ps, "crew.spread."+v.key, v.v, 0, 1, "a share such as 15 %")
+		inRange(ps, p.Units, units.Share, "crew.spread."+v.key, v.v, 0, 1, "a share such as 15 %")
 	}
 }
 
@@ -136,8 +145,8 @@ func checkSheet(s *sheet.Sheet, ps *problems) {
 		checkBlend(b, key, ps)
 	}
 	l := &s.Limits
-	inRange(ps, "sheet.limits.humidity_max", l.HumidityMax, 0, 1, "a humidity such as 85 %")
-	inRange(ps, "sheet.limits.slab_rh_max", l.SlabRHMax, 0, 1, "a humidity such as 75 %")
+	inRange(ps, units.Metric, units.Share, "sheet.limits.humidity_max", l.HumidityMax, 0, 1, "a humidity such as 85 %")
+	inRange(ps, units.Metric, units.Share, "sheet.limits.slab_rh_max", l.SlabRHMax, 0, 1, "a humidity such as 75 %")
 	if l.CSPMin < 0 || l.CSPMax > 10 || l.CSPMin > l.CSPMax {
 		ps.add("sheet.limits.profile", "a surface profile runs from 1 to 10", "write profile = [3, 5]")
 	}
@@ -234,26 +243,33 @@ func checkReadings(p *Plan, ps *problems) {
 	r := &p.Readings
 	for _, v := range []struct {
 		key    string
+		kind   units.Kind
 		v      float64
 		lo, hi float64
 		such   string
 	}{
-		{"slab", r.SlabC, -20, 60, "the slab's own temperature, such as 16 °C"},
-		{"air", r.AirC, -20, 60, "the air temperature, such as 18 °C"},
-		{"humidity", r.Humidity, 0, 1, "the relative humidity, such as 55 %"},
-		{"kit", r.KitC, -20, 60, "the temperature of the kits, such as 20 °C"},
-		{"cooler_kit", r.CoolerKitC, -20, 60, "the temperature of kits kept cooler"},
-		{"slab_rh", r.SlabRH, 0, 1, "the humidity inside the slab, such as 75 %"},
-		{"mver", r.MVER, 0, 100, "pounds per 1000 ft² in 24 h"},
+		{"slab", units.Temp, r.SlabC, -20, 60, "the slab's own temperature, such as 16 °C"},
+		{"air", units.Temp, r.AirC, -20, 60, "the air temperature, such as 18 °C"},
+		{"humidity", units.Share, r.Humidity, 0, 1, "the relative humidity, such as 55 %"},
+		{"kit", units.Temp, r.KitC, -20, 60, "the temperature of the kits, such as 20 °C"},
+		{"cooler_kit", units.Temp, r.CoolerKitC, -20, 60, "the temperature of kits kept cooler"},
+		{"slab_rh", units.Share, r.SlabRH, 0, 1, "the humidity inside the slab, such as 75 %"},
 	} {
 		if !math.IsNaN(v.v) {
-			inRange(ps, "readings."+v.key, v.v, v.lo, v.hi, v.such)
+			inRange(ps, p.Units, v.kind, "readings."+v.key, v.v, v.lo, v.hi, v.such)
 		}
+	}
+	if r.MVER < 0 || r.MVER > 100 {
+		ps.add("readings.mver", "%.4g lies outside 0 to 100", "write pounds per 1000 ft² in 24 h", r.MVER)
+	}
+	if r.MoistureTests < 0 {
+		ps.add("readings.moisture_tests", "a count cannot be negative", "write how many tests were taken")
 	}
 	if r.CSP < 0 || r.CSP > 10 {
 		ps.add("readings.profile", "a surface profile runs from 1 to 10", "write profile = 4")
 	}
 	for i, s := range r.Spots {
+		inRange(ps, p.Units, units.Temp, fmt.Sprintf("readings.spot.%d.slab", i), s.SlabC, -20, 60, "the slab's own temperature there, such as 11 °C")
 		z := p.Zone(s.Zone)
 		if z < 0 {
 			ps.add(fmt.Sprintf("readings.spot.%d.zone", i), "there is no zone %q", "write the name of a zone", s.Zone)
@@ -358,9 +374,10 @@ func notNegative(ps *problems, key string, d time.Duration) {
 	}
 }
 
-func inRange(ps *problems, key string, v, lo, hi float64, such string) {
+// inRange wants v, of kind k, from lo to hi; the message is in the plan's units.
+func inRange(ps *problems, sys units.System, k units.Kind, key string, v, lo, hi float64, such string) {
 	if !(v >= lo && v <= hi) {
-		ps.add(key, "%.4g lies outside %.4g to %.4g", "write "+such, v, lo, hi)
+		ps.add(key, "%s lies outside %s to %s", "write "+such, units.Format(k, v, sys), units.Format(k, lo, sys), units.Format(k, hi, sys))
 	}
 }
 

@@ -103,14 +103,6 @@ func (t *table) number(key string, out *float64) bool {
 	return true
 }
 
-// missing notes what is not there, unless lines were left out that may have
-// held it.
-func (t *table) missing(key, what, mend string) {
-	if !t.d.broken {
-		t.faultAt(key, t.p.key, what, mend)
-	}
-}
-
 func readRules(t *table, r *plan.Rules) {
 	t.duration("edge_margin", &r.EdgeMargin)
 	t.duration("bucket_margin", &r.BucketMargin)
@@ -220,7 +212,7 @@ func readLot(t *table, p *plan.Plan) {
 		}
 	}
 	if !t.has("whole") && !t.has("parts") {
-		t.missing("parts", "the lot does not say what is on hand", "write whole = 40, or parts = { A = 40, B = 41 }")
+		t.missing("whole parts", "the lot does not say what is on hand", "write whole = 40, or parts = { A = 40, B = 41 }")
 	}
 	p.Lots = append(p.Lots, l)
 }

@@ -1,7 +1,9 @@
 package planfile
 
 import (
+	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"time"
 
@@ -45,6 +47,9 @@ func readBlend(t *table, b *sheet.Blend) {
 	t.list("step", func(_ int, c *table) {
 		var s sheet.Step
 		c.text("name", &s.Name, `name = "A and B"`)
+		if !c.has("time") {
+			c.missing("time", "the step has no time", `write time = "0:30"`)
+		}
 		c.duration("time", &s.Time)
 		c.flag("starts", &s.Starts)
 		b.Steps = append(b.Steps, s)
@@ -53,7 +58,7 @@ func readBlend(t *table, b *sheet.Blend) {
 		var p sheet.Part
 		c.text("name", &p.Name, `name = "A"`)
 		c.quantity("weight", units.Mass, &p.KgPerKit)
-		if p.Name == "" && !isIn(t.r.wrong, c.path("name")) {
+		if !c.has("name") {
 			c.missing("name", "a part needs a name", `write name = "A"`)
 		}
 		b.Parts = append(b.Parts, p)
@@ -87,6 +92,9 @@ func readBlend(t *table, b *sheet.Blend) {
 // readYield reads a yield as a volume, as an area at a depth, or as both when
 // they agree.
 func readYield(t *table, b *sheet.Blend) {
+	if !t.has("yield") && !t.has("yield_volume") && !t.has("yield_area") {
+		t.missing("yield yield_volume yield_area", "the blend has no yield", `write yield = "14 L", or "66 ft² at 1/8 in"`)
+	}
 	var written []string
 	var volume, area units.Yield
 	for _, key := range []string{"yield", "yield_volume", "yield_area"} {
@@ -157,40 +165,24 @@ func (t *table) life(key string, out *sheet.Table, cure bool) {
 	if !ok {
 		return
 	}
-	k := t.p.kids[key]
-	var points []sheet.Point
-	good := true
-	add := func(tempAt, timeAt int, temp, long any) {
-		var p sheet.Point
-		okTemp := t.figure(key, tempAt, units.Temp, temp, &p.TempC)
-		okTime := t.lifeTime(key, timeAt, long, &p.Time, cure)
-		good = good && okTemp && okTime
-		points = append(points, p)
-	}
+	l := tableLines{t: t, key: key, cure: cure}
 	switch v := v.(type) {
 	case map[string]any:
+		k := t.p.kids[key]
 		for _, temp := range k.order {
-			add(k.kids[temp].key, k.kids[temp].value, temp, v[temp])
+			l.add(k.kids[temp].key, k.kids[temp].value, temp, v[temp])
 		}
-		slices.SortStableFunc(points, func(a, b sheet.Point) int {
-			if a.TempC < b.TempC {
-				return -1
-			}
-			if a.TempC > b.TempC {
-				return 1
-			}
-			return 0
-		})
+		// A table has no order of its own.
+		slices.SortStableFunc(l.lines, func(a, b tableLine) int { return cmp.Compare(a.TempC, b.TempC) })
 	case []any:
 		at := t.items(key)
 		for i, item := range v {
 			pair, ok := item.([]any)
 			if !ok || len(pair) != 2 {
-				t.faultAt(key, at(i), "this is not a temperature and a time", `write ["10 °C", "20 min"]`)
-				good = false
+				l.fault(at(i), "this is not a temperature and a time", `write ["10 °C", "20 min"]`)
 				continue
 			}
-			add(at(i), at(i), pair[0], pair[1])
+			l.add(at(i), at(i), pair[0], pair[1])
 		}
 	default:
 		if t.lifeTime(key, t.spot(key), v, &out.Always, cure) && out.Always <= 0 {
@@ -198,12 +190,75 @@ func (t *table) life(key string, out *sheet.Table, cure bool) {
 		}
 		return
 	}
-	if len(points) > maxList {
-		t.fault(key, fmt.Sprintf("the table has %d points", len(points)), fmt.Sprintf("write %d at most", maxList))
-	} else if good {
-		out.Points = points
+	if l.check(); !l.bad {
+		for _, p := range l.lines {
+			out.Points = append(out.Points, p.Point)
+		}
 	}
 }
+
+// tableLines is a table of times against temperature while it is read.
+type tableLines struct {
+	t     *table
+	key   string
+	cure  bool
+	lines []tableLine
+	bad   bool
+}
+
+// tableLine is one point with its place.
+type tableLine struct {
+	sheet.Point
+	at int
+}
+
+func (l *tableLines) fault(at int, what, mend string) {
+	l.t.faultAt(l.key, at, what, mend)
+	l.bad = true
+}
+
+func (l *tableLines) add(tempAt, timeAt int, temp, long any) {
+	p := tableLine{at: tempAt}
+	okTemp := l.t.figure(l.key, tempAt, units.Temp, temp, &p.TempC)
+	okTime := l.t.lifeTime(l.key, timeAt, long, &p.Time, l.cure)
+	if okTemp && okTime {
+		l.lines = append(l.lines, p)
+	} else {
+		l.bad = true
+	}
+}
+
+// check says what sheet.Table.Problems would, in the crew's units and at the
+// line that is wrong.
+func (l *tableLines) check() {
+	if len(l.lines) > maxList {
+		l.fault(l.t.spot(l.key), fmt.Sprintf("the table has %d lines", len(l.lines)), fmt.Sprintf("write %d at most", maxList))
+		return
+	}
+	const copyAgain = "copy the table from the data sheet again"
+	temp := func(c float64) string { return units.Format(units.Temp, c, l.t.sys) }
+	for i, p := range l.lines {
+		if p.Time <= 0 {
+			l.fault(p.at, "the time at "+temp(p.TempC)+" must be above zero", copyAgain)
+		}
+		if i == 0 {
+			continue
+		}
+		q := l.lines[i-1]
+		switch {
+		case math.Abs(p.TempC-q.TempC) < sameTempC:
+			l.fault(p.at, temp(p.TempC)+" stands twice", "keep one")
+		case p.TempC < q.TempC:
+			l.fault(p.at, temp(p.TempC)+" stands after "+temp(q.TempC), "put the lines in rising temperature")
+		case p.Time >= q.Time && p.Time > 0:
+			l.fault(p.at, fmt.Sprintf("the time does not fall from %s to %s, but warmer material sets sooner", temp(q.TempC), temp(p.TempC)), copyAgain)
+		}
+	}
+}
+
+// sameTempC is the difference below which two temperatures are one: far below
+// any thermometer, above the rounding of °F.
+const sameTempC = 1e-6
 
 func (t *table) lifeTime(key string, off int, v any, out *time.Duration, cure bool) bool {
 	if s, isText := v.(string); cure && (!isText || bareNumber(s)) {

@@ -3,6 +3,7 @@ package planfile
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"strings"
 	"unicode/utf8"
 
@@ -112,13 +113,15 @@ func (d *document) syntax(err error) (off int, p Problem) {
 		return 0, d.at(0, "this is not TOML: "+err.Error(), "begin with one of the example plans")
 	}
 	off = max(0, min(pe.Position.Start, len(d.data)))
-	what, mend := wordSyntax(pe, d.data[off:])
+	for off < len(d.data) && (d.data[off] == ' ' || d.data[off] == '\t') {
+		off++ // the library points at the gap before the fault
+	}
+	what, mend := wordSyntax(pe)
 	return off, d.at(off, what, mend)
 }
 
-// wordSyntax says a syntax error in the crew's words. rest is the text from the
-// fault on.
-func wordSyntax(pe toml.ParseError, rest string) (what, mend string) {
+// wordSyntax says a syntax error in the crew's words.
+func wordSyntax(pe toml.ParseError) (what, mend string) {
 	has := func(s string) bool { return strings.Contains(pe.Message, s) }
 	quote := `put words, and figures with a unit, in quotes: depth = "6 mm"`
 	switch {
@@ -126,14 +129,14 @@ func wordSyntax(pe toml.ParseError, rest string) (what, mend string) {
 		return "this stands twice", "keep one of the two; zones, bays and the like have double brackets: [[zone]]"
 	case has("top-level item to end with"):
 		return "there is more after the value", "write one key to a line; " + quote
-	case has("expected value but found '\\n'"), has("expected value but found '\\r'"), rest == "" && has("expected value"):
+	case has(`unexpected EOF; expected '"'`), has(`unexpected EOF; expected "'"`), has("cannot contain newlines"):
+		return "the closing quote is missing", "end the text with a quote on the same line"
+	case has("unexpected EOF"):
+		return "the file ends too early", "close the bracket or the quote that is open, or write the value"
+	case has("expected value but found '\\n'"), has("expected value but found '\\r'"):
 		return "the value is missing", "write it after the =, or take the key out"
 	case has("expected value"):
 		return "the value is not a number, a text in quotes, true or false, a time or a list", quote
-	case has("cannot contain newlines"), has(`expected '"'`), has("expected \"'\""):
-		return "the closing quote is missing", "end the text with a quote on the same line"
-	case has("unexpected EOF"):
-		return "the file ends too early", "close the bracket or the quote that is open"
 	case has("comma") && has("array"), has("array terminator"):
 		return "the list is not closed, or a comma is missing", "write [1, 2, 3]; points are [[0, 0], [9, 0], [9, 14]]"
 	case has("inline table"):
@@ -154,33 +157,63 @@ func wordSyntax(pe toml.ParseError, rest string) (what, mend string) {
 	return "this is not TOML (" + strings.TrimSuffix(pe.Message, ".") + ")", "compare the line with the example plans"
 }
 
-// leaveOut takes the faulty line out of doc, keeping every offset, so that the
-// rest can be read. It declines when the fault lies inside a value of several
-// lines: then it is not known where the rest begins.
+// startsPair matches a line that begins a header or a key with its value, not
+// the next line of a list.
+var startsPair = regexp.MustCompile(`^\s*(\[{1,2}\s*[A-Za-z"']|[A-Za-z0-9_."' -]+=)`)
+
+// maxBack is how many lines of one value are looked through for its beginning:
+// longer than any outline of a floor.
+const maxBack = 100
+
+// leaveOut takes the key with the fault at off out of doc, all lines of its
+// value with it, keeping every offset, so that the rest can be read. It
+// declines when it cannot tell where the key begins.
 //
 // The keys below a faulty header belong nowhere, so the header is replaced by
 // one of a name that no plan has.
 func (d *document) leaveOut(doc string, off int) (string, bool) {
-	if off == len(doc) && off > 0 {
-		off--
+	last := d.lineOf(min(off, max(0, len(doc)-1)))
+	line := last
+	for back := 0; ; back++ {
+		var head map[string]any
+		if decode(doc[:d.starts[line]], &head) == nil && strings.TrimSpace(d.textOf(doc, line)) != "" {
+			break
+		}
+		if line == 0 || back == maxBack {
+			return "", false
+		}
+		line--
 	}
-	line := d.lineOf(off)
-	from, to := d.starts[line], len(doc)
-	if line+1 < len(d.starts) {
-		to = d.starts[line+1] - 1
-	}
-	var head map[string]any
-	if decode(doc[:from], &head) != nil || strings.TrimSpace(doc[from:to]) == "" {
-		return "", false
-	}
-	stand := ""
+	from, to, stand := d.starts[line], d.endOf(line), ""
 	if strings.HasPrefix(strings.TrimLeft(doc[from:to], " \t"), "[") {
 		n := fmt.Sprint(len(d.skipped))
 		d.skipped[n] = true
 		stand = "[" + n + "]"
+	} else {
+		for line++; line < len(d.starts) && !startsPair.MatchString(d.textOf(doc, line)); line++ {
+			to = d.endOf(line)
+		}
 	}
 	if len(stand) > to-from {
 		return "", false
 	}
-	return doc[:from] + stand + strings.Repeat(" ", to-from-len(stand)) + doc[to:], true
+	blank := []byte(doc[from:to])
+	for i, c := range blank {
+		if c != '\n' && c != '\r' {
+			blank[i] = ' '
+		}
+	}
+	copy(blank, stand)
+	return doc[:from] + string(blank) + doc[to:], true
 }
+
+// endOf is the offset behind the last character of a line, its line end left
+// out.
+func (d *document) endOf(line int) int {
+	if line+1 < len(d.starts) {
+		return d.starts[line+1] - 1
+	}
+	return len(d.data)
+}
+
+func (d *document) textOf(doc string, line int) string { return doc[d.starts[line]:d.endOf(line)] }

@@ -3,6 +3,7 @@ package planfile
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -10,7 +11,6 @@ import (
 	"unicode/utf8"
 
 	"floorpace/internal/clean"
-	"floorpace/internal/floor"
 	"floorpace/internal/units"
 )
 
@@ -43,7 +43,15 @@ type table struct {
 	key   string // dotted key in the plan, for reading.wrong
 	sys   units.System
 	known []string
+	lacks []lack
 	top   bool // the whole of a file
+}
+
+// lack is something that is not there under any of its keys, to be said unless
+// a key was only misspelt.
+type lack struct {
+	keys       []string
+	what, mend string
 }
 
 // add notes a problem at a place of t's document.
@@ -78,28 +86,48 @@ func (t *table) get(key string) (v any, ok bool) {
 
 func (t *table) has(key string) bool { _, ok := t.value[key]; return ok }
 
-// finish lists the keys that nothing asked for.
+// missing notes that there is none of the keys (parted by spaces), unless lines
+// were left out that may have held one.
+func (t *table) missing(keys, what, mend string) {
+	l := lack{strings.Fields(keys), what, mend}
+	for _, k := range l.keys {
+		t.r.wrong = append(t.r.wrong, t.path(k))
+	}
+	if !t.d.broken {
+		t.lacks = append(t.lacks, l)
+	}
+}
+
+// finish lists the keys that nothing asked for, and what is missing.
 func (t *table) finish() {
+	var free, meant []string
+	for _, k := range t.known {
+		if !t.has(k) {
+			free = append(free, k)
+		}
+	}
 	for _, key := range t.p.order {
 		if isIn(t.known, key) || t.top && t.d.skipped[key] {
 			continue
 		}
 		mend := ""
-		var free []string
-		for _, k := range t.known {
-			if !t.has(k) {
-				free = append(free, k)
-			}
-		}
-		if meant := nearest(key, free); meant != "" {
-			mend = "write " + meant
-			t.r.wrong = append(t.r.wrong, t.path(meant))
+		if k := nearest(key, free); k != "" {
+			mend = "write " + k
+			meant = append(meant, k)
+			t.r.wrong = append(t.r.wrong, t.path(k))
+		} else if k := nearest(key, t.known); k != "" {
+			mend = "write " + k + ", which also stands here"
 		} else {
 			known := append([]string(nil), t.known...)
 			sort.Strings(known)
-			mend = "take it out; known here: " + strings.Join(known, ", ")
+			mend = "take it out; known here: " + strings.Join(slices.Compact(known), ", ")
 		}
 		t.r.add(t.d, t.p.kids[key].key, fmt.Sprintf("the key %q is not known", key), mend)
+	}
+	for _, l := range t.lacks {
+		if !slices.ContainsFunc(l.keys, func(k string) bool { return isIn(meant, k) }) {
+			t.r.add(t.d, t.p.key, l.what, l.mend)
+		}
 	}
 }
 
@@ -127,6 +155,14 @@ func kindOf(v any) string {
 		return "a table"
 	}
 	return "a list"
+}
+
+// article puts a or an before a word.
+func article(word string) string {
+	if strings.ContainsRune("aeiou", rune(word[0])) {
+		return "an " + word
+	}
+	return "a " + word
 }
 
 // text reads a name or title into out: plain characters on one line.
@@ -204,146 +240,6 @@ func (t *table) instant(key string, out *time.Time) {
 	default:
 		*out = at
 	}
-}
-
-// quantity reads a figure of kind k into out, SI.
-func (t *table) quantity(key string, k units.Kind, out *float64) {
-	if v, ok := t.get(key); ok {
-		t.figure(key, t.spot(key), k, v, out)
-	}
-}
-
-// figure turns a number in the file's units, or a text with a unit, into SI.
-func (t *table) figure(key string, off int, k units.Kind, v any, out *float64) bool {
-	such := fmt.Sprintf("write a number, or a text with a unit such as %q", units.Format(k, units.From(k, 6, t.sys), t.sys))
-	var s string
-	switch v := v.(type) {
-	case string:
-		s = v
-	case int64:
-		s = strconv.FormatInt(v, 10)
-	case float64:
-		if math.IsNaN(v) || math.Abs(v) > 1e15 {
-			t.faultAt(key, off, "the number cannot be used", such)
-			return false
-		}
-		s = strconv.FormatFloat(v, 'f', -1, 64)
-	default:
-		t.faultAt(key, off, "this is "+kindOf(v)+", not a "+k.String(), such)
-		return false
-	}
-	si, err := units.Parse(k, s, t.sys)
-	if err != nil {
-		what, mend := refused(err, such)
-		t.faultAt(key, off, what, mend)
-		return false
-	}
-	*out = si
-	return true
-}
-
-// refused parts a quantity's error into what and what instead.
-func refused(err error, such string) (what, mend string) {
-	if e, ok := err.(*units.Error); ok {
-		return fmt.Sprintf("%s %q %s", e.What, e.Input, e.Reason), e.Hint
-	}
-	return err.Error(), such
-}
-
-// duration reads a length of time; a bare number is minutes.
-func (t *table) duration(key string, out *time.Duration) {
-	if v, ok := t.get(key); ok {
-		t.time(key, t.spot(key), v, out)
-	}
-}
-
-func (t *table) time(key string, off int, v any, out *time.Duration) bool {
-	if at, ok := v.(time.Time); ok && strings.HasPrefix(at.Location().String(), "time-") {
-		t.faultAt(key, off, "this is a time of day, not a length of time", `put it in quotes: "4:30" is 4 min 30 s`)
-		return false
-	}
-	var s float64
-	if !t.figure(key, off, units.Time, v, &s) {
-		return false
-	}
-	*out = time.Duration(math.Round(s * float64(time.Second)))
-	return true
-}
-
-// span reads a pair of figures [from, to].
-func (t *table) span(key string, k units.Kind, lo, hi *float64) {
-	v, ok := t.get(key)
-	if !ok {
-		return
-	}
-	list, ok := v.([]any)
-	if !ok || len(list) != 2 {
-		t.fault(key, "this is not a pair of two figures", fmt.Sprintf("write %s = [%s, %s]", key, units.FormatBare(k, units.From(k, 10, t.sys), t.sys), units.FormatBare(k, units.From(k, 30, t.sys), t.sys)))
-		return
-	}
-	items := t.items(key)
-	var a, b float64
-	okA := t.figure(key, items(0), k, list[0], &a)
-	okB := t.figure(key, items(1), k, list[1], &b)
-	switch {
-	case !okA || !okB:
-	case b < a:
-		t.fault(key, "the range ends below its start", "write the lower figure first")
-	default:
-		*lo, *hi = a, b
-	}
-}
-
-// items gives the place of each item of the list under key.
-func (t *table) items(key string) func(int) int {
-	k := t.p.kids[key]
-	return func(i int) int {
-		if k != nil && i < len(k.items) {
-			return k.items[i].key
-		}
-		return t.spot(key)
-	}
-}
-
-// point reads [x, y].
-func (t *table) point(key string, out *floor.Point) bool {
-	v, ok := t.get(key)
-	return ok && t.xy(key, t.spot(key), v, out)
-}
-
-func (t *table) xy(key string, off int, v any, out *floor.Point) bool {
-	list, ok := v.([]any)
-	if !ok || len(list) != 2 {
-		t.faultAt(key, off, "this is not a place with two figures", "write [x, y], such as [4.5, 12]")
-		return false
-	}
-	var q floor.Point
-	if !t.figure(key, off, units.Length, list[0], &q.X) || !t.figure(key, off, units.Length, list[1], &q.Y) {
-		return false
-	}
-	*out = q
-	return true
-}
-
-// points reads [[x, y], …].
-func (t *table) points(key string) (out []floor.Point, ok bool) {
-	v, ok := t.get(key)
-	if !ok {
-		return nil, false
-	}
-	list, isList := v.([]any)
-	if !isList || len(list) == 0 || len(list) > maxList {
-		t.fault(key, "this is not a list of places", fmt.Sprintf("write %s = [[0, 0], [9, 0], [9, 14], [0, 14]], at most %d of them", key, maxList))
-		return nil, false
-	}
-	at := t.items(key)
-	good := true
-	for i, v := range list {
-		var q floor.Point
-		good = t.xy(key, at(i), v, &q) && good
-		out = append(out, q)
-	}
-	return out, good
 }
 
 // child reads the table under key with read; it does nothing without one.

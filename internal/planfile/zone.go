@@ -19,11 +19,8 @@ func readZone(t *table, i int, p *plan.Plan) {
 	if !t.has("outline") {
 		t.missing("outline", "the zone has no outline", "write outline = [[0, 0], [9, 0], [9, 14], [0, 14]]")
 	}
-	z.Outline, _ = t.points("outline")
-	if !t.has("depth") {
-		t.missing("depth", "the zone has no depth", "write depth = "+depthSuch(t.sys))
-	}
-	t.quantity("depth", units.Depth, &z.DepthM)
+	z.Outline, _ = t.outline("outline")
+	t.positive("depth", units.Depth, &z.DepthM, t.path("depth"))
 	t.quantity("allowance", units.Depth, &z.AllowanceM)
 	t.text("blend", &z.Blend, `blend = "plain", a blend of the sheet`)
 	t.pull(&z.PullDeg)
@@ -41,15 +38,11 @@ func readZone(t *table, i int, p *plan.Plan) {
 	t.flag("one_lot", &z.OneLot)
 	t.text("room", &z.Room, `room = "cold store", the name of a room`)
 	readHoles(t, i, &z)
-	t.list("bay", func(j int, c *table) {
+	t.list("bay", func(_ int, c *table) {
 		var b floor.Bay
 		c.text("name", &b.Name, `name = "at the drain"`)
-		b.Outline = c.shape(fmt.Sprintf("zone.%d.bay.%d", i, j), "bay")
-		if !c.has("depth") {
-			c.missing("depth", "the bay has no depth of its own", "write depth = "+depthSuch(t.sys))
-			t.r.wrong = append(t.r.wrong, fmt.Sprintf("zone.%d.bay.%d", i, j))
-		}
-		c.quantity("depth", units.Depth, &b.DepthM)
+		b.Outline = c.shape(c.key, "bay")
+		c.positive("depth", units.Depth, &b.DepthM, c.key)
 		z.Bays = append(z.Bays, b)
 	})
 	t.list("stop_line", func(_ int, c *table) {
@@ -63,13 +56,6 @@ func readZone(t *table, i int, p *plan.Plan) {
 	})
 	readPlaces(t, &z)
 	p.Zones = append(p.Zones, z)
-}
-
-func depthSuch(sys units.System) string {
-	if sys == units.US {
-		return `"1/4 in"`
-	}
-	return `"6 mm"`
 }
 
 // readPlaces reads doors, spots and further take-off lines.
@@ -154,7 +140,7 @@ func (t *table) shape(checked, kind string) floor.Polygon {
 	}
 	switch {
 	case ways == 0:
-		t.missing("outline", "the "+kind+" has no shape", "write outline = [[x, y], …], or at = [x, y] with size = [width, depth] or diameter")
+		t.missing("outline size diameter", "the "+kind+" has no shape", "write outline = [[x, y], …], or at = [x, y] with size = [width, depth] or diameter")
 		return wrong()
 	case ways > 1:
 		t.faultAt("outline", t.p.key, "the "+kind+" has more than one shape", "keep one of outline, size and diameter")
@@ -163,11 +149,11 @@ func (t *table) shape(checked, kind string) floor.Polygon {
 		if t.has("at") {
 			t.fault("at", "at belongs to a size or a diameter", "take it out, or the outline")
 		}
-		pts, ok := t.points("outline")
+		p, ok := t.outline("outline")
 		if !ok {
 			return wrong()
 		}
-		return pts
+		return p
 	case !t.has("at"):
 		t.missing("at", "the "+kind+" does not say where its middle is", "write at = [x, y]")
 		return wrong()
