@@ -286,3 +286,12 @@ func (p Pane) StyleAt(x, y int) look.Style {
 	_, s := p.c.At(p.r.X+x, p.r.Y+y)
 	return s
 }
+
+// TextAt gives the text of a cell; a blank outside the pane.
+func (p Pane) TextAt(x, y int) string {
+	if x < 0 || y < 0 || x >= p.r.W || y >= p.r.H {
+		return " "
+	}
+	t, _ := p.c.At(p.r.X+x, p.r.Y+y)
+	return t
+}

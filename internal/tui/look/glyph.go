@@ -40,6 +40,11 @@ const (
 	GlyphEndLeft // ends of a scale bar
 	GlyphEndRight
 	GlyphFull // a full cell of ink
+	GlyphReading
+	GlyphOne // one, two, many in one column of a time line
+	GlyphTwo
+	GlyphMany
+	GlyphPoint // a point of a curve where it cannot be drawn finer
 	glyphCount
 )
 
@@ -55,12 +60,12 @@ const (
 var glyphs = [2][glyphCount]string{
 	Unicode: {
 		GlyphJoinable: "○", GlyphAtRisk: "▲", GlyphGone: "×", GlyphNext: "►", GlyphStation: "⌂", GlyphSlack: "♦",
-		GlyphDoor: "∩", GlyphDrain: "◙", GlyphColumn: "■", GlyphStopAcross: "═", GlyphStopDown: "║",
+		GlyphDoor: "∩", GlyphDrain: "¤", GlyphColumn: "■", GlyphStopAcross: "═", GlyphStopDown: "║",
 		GlyphGood: "✓", GlyphWarn: "▲", GlyphBad: "×", GlyphMore: "…", GlyphDot: "·", GlyphRule: "─", GlyphRuleDown: "│",
 		GlyphUp: "↑", GlyphDown: "↓", GlyphLeft: "←", GlyphRight: "→",
 		GlyphUpLeft: "↖", GlyphUpRight: "↗", GlyphDownLeft: "↙", GlyphDownRight: "↘",
 		GlyphBeat: "●", GlyphPointDown: "▼", GlyphPointUp: "▲", GlyphTick: "┴",
-		GlyphEndLeft: "├", GlyphEndRight: "┤", GlyphFull: "█",
+		GlyphEndLeft: "├", GlyphEndRight: "┤", GlyphFull: "█", GlyphReading: "◊", GlyphOne: "│", GlyphTwo: "║", GlyphMany: "█", GlyphPoint: "•",
 	},
 	ASCII: {
 		GlyphJoinable: "o", GlyphAtRisk: "!", GlyphGone: "x", GlyphNext: ">", GlyphStation: "M", GlyphSlack: "*",
@@ -69,7 +74,7 @@ var glyphs = [2][glyphCount]string{
 		GlyphUp: "^", GlyphDown: "v", GlyphLeft: "<", GlyphRight: ">",
 		GlyphUpLeft: "\\", GlyphUpRight: "/", GlyphDownLeft: "/", GlyphDownRight: "\\",
 		GlyphBeat: "*", GlyphPointDown: "v", GlyphPointUp: "^", GlyphTick: "+",
-		GlyphEndLeft: "|", GlyphEndRight: "|", GlyphFull: "#",
+		GlyphEndLeft: "|", GlyphEndRight: "|", GlyphFull: "#", GlyphReading: "%", GlyphOne: "|", GlyphTwo: "H", GlyphMany: "#", GlyphPoint: "*",
 	},
 }
 

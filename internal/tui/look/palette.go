@@ -13,6 +13,7 @@ type Pair struct {
 // Palette gives every role its pair.
 type Palette struct {
 	Name  string
+	Thick bool // thin strokes wash out: draw curves with blocks, not with dots
 	Pairs [RoleCount]Pair
 }
 
@@ -79,7 +80,7 @@ func Dark() Palette {
 func Sun() Palette {
 	const ground = 0xfdfcf7
 	on := func(ink uint32, ink16 uint8) Pair { return pair(ink, ground, ink16, 15) }
-	return Palette{Name: "sun", Pairs: [RoleCount]Pair{
+	return Palette{Name: "sun", Thick: true, Pairs: [RoleCount]Pair{
 		Text:    on(0x14171a, 0),
 		Dim:     on(0x454b52, 0),
 		Strong:  on(0x000000, 0),
