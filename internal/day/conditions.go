@@ -200,7 +200,7 @@ func (s *State) crossed() (before, after pace.TempAdvice, ok bool) {
 	if len(s.Readings) == 0 {
 		return before, after, false
 	}
-	after = s.advice()
+	after = s.adviceWith(pace.HandsOf(s.Plan)) // what the crew lost is another call
 	before = s.firstAdvice()
 	return before, after, before.Choice != after.Choice
 }

@@ -85,6 +85,7 @@ func (s *State) edgeAt(i int, now time.Time, perMin float64) Edge {
 	blend := z.Floor.Blend.Name
 	net := s.netL(i)
 	r := &s.Plan.Rules
+	front := z.PosL - s.underRake(z, now, perMin)
 	for _, c := range z.Floor.Path.Edge(z.PosL) {
 		if z.behindBreak(c) {
 			continue
@@ -111,7 +112,7 @@ func (s *State) edgeAt(i int, now time.Time, perMin float64) Edge {
 		p.Until = p.Dead.Add(-r.EdgeMargin)
 		p.State = stateAt(p, now)
 		turns := time.Duration(c.RowEnds) * r.Turn
-		need := c.CloseL - z.PosL
+		need := c.CloseL - front
 		left := p.Until.Sub(now) - turns
 		p.NeedLPerS = math.Inf(1)
 		if left > 0 {
@@ -124,6 +125,19 @@ func (s *State) edgeAt(i int, now time.Time, perMin float64) Edge {
 		e.add(p, z.Floor.Path, net)
 	}
 	return e
+}
+
+// underRake is how much of the newest batch is not yet laid at now when a batch
+// takes as long as the present pace says: the front moves on evenly between two
+// pours instead of jumping at each press.
+func (s *State) underRake(z *ZoneState, now time.Time, perMin float64) float64 {
+	n := len(z.Laid)
+	if n == 0 || perMin <= 0 {
+		return 0
+	}
+	l := z.Laid[n-1]
+	done := math.Max(0, now.Sub(l.Start).Minutes()) * perMin
+	return (l.ToL - l.FromL) * math.Max(0, 1-done)
 }
 
 func (s *State) blendOf(l *Laying, otherwise string) string {
@@ -194,13 +208,15 @@ func (e *Edge) add(p EdgePoint, pt *path.Path, net float64) {
 // enough to even out one slow carry, few enough to follow a change.
 const doingPours = 5
 
-// doing is the present pace in batches a minute, from the latest pours of the
-// zone and the time since the last of them; 0 when nothing was poured yet.
-func (s *State) doing(i int, now time.Time) float64 {
+// doing is the present pace in batches a minute: the middle of the latest
+// intervals between pours, and, when the last pour lies back much longer than
+// that, the slower pace that this amounts to. Both are 0 when fewer than two
+// batches lie.
+func (s *State) doing(i int, now time.Time) (steady, present float64) {
 	laid := s.Zones[i].Laid
 	n := len(laid)
 	if n < 2 {
-		return 0
+		return 0, 0
 	}
 	from := max(0, n-1-doingPours)
 	var gaps []float64
@@ -209,13 +225,14 @@ func (s *State) doing(i int, now time.Time) float64 {
 	}
 	sort.Float64s(gaps)
 	mid := gaps[len(gaps)/2]
-	if since := now.Sub(s.pouredAt(laid[n-1])).Minutes(); since > 2*mid { // it has slowed down or stopped
-		mid = since
-	}
 	if mid <= 0 {
-		return 0
+		return 0, 0
 	}
-	return 1 / mid
+	steady, present = 1/mid, 1/mid
+	if since := now.Sub(s.pouredAt(laid[n-1])).Minutes(); since > 2*mid { // it has slowed down or stopped
+		present = 1 / since
+	}
+	return steady, present
 }
 
 func (s *State) pouredAt(l Laying) time.Time {

@@ -216,10 +216,10 @@ func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 	q := z.Floor.Path.NextPlace(z.PosL)
 	v.NextAt = Place{q.X, q.Y}
 	v.Band = s.band(zone)
-	v.Doing = s.doing(zone, now)
-	rate := v.Band.Limit
-	if v.Doing > 0 {
-		rate = v.Doing
+	rate, present := s.doing(zone, now)
+	v.Doing = present
+	if rate <= 0 {
+		rate = v.Band.Limit
 	}
 	v.Edge = s.edgeAt(zone, now, rate)
 	v.Next = s.next(zone, now, way, v.Band.Limit, math.Max(v.Edge.NeededPerMin, v.Band.Needed), v.Band.BucketsMax)
@@ -252,16 +252,19 @@ type bandKept struct {
 	band   pace.Band
 }
 
-// advice is the temperature advice for the zones not yet closed, kept until a
-// reading or a post changes.
-func (s *State) advice() pace.TempAdvice {
-	key := adviceKey{s.Air.SlabAt, s.Air.KitAt, len(s.Readings), s.hands(), s.lookedAt()}
-	if s.adviceKept != nil && s.adviceKey == key {
-		return *s.adviceKept
-	}
+// advice is the temperature advice for what is not yet poured, with the hands
+// at work now.
+func (s *State) advice() pace.TempAdvice { return s.adviceWith(s.hands()) }
+
+// adviceWith is kept until a reading, the hands or the zone change.
+func (s *State) adviceWith(h pace.Hands) pace.TempAdvice {
 	zone := s.lookedAt()
 	if zone < 0 {
 		return pace.TempAdvice{}
+	}
+	key := adviceKey{len(s.Readings), h, zone}
+	if a, ok := s.adviceKept[key]; ok {
+		return a
 	}
 	var left []pace.Ahead
 	for i := zone; i < len(s.Zones); i++ {
@@ -273,16 +276,18 @@ func (s *State) advice() pace.TempAdvice {
 	if start.IsZero() {
 		start = s.Handover.Add(s.Plan.Preparation)
 	}
-	a := pace.Advise(s.Plan, left, s.hands(), s.ground(zone), start)
-	s.adviceKept, s.adviceKey = &a, key
+	a := pace.Advise(s.Plan, left, h, s.ground(zone), start)
+	if s.adviceKept == nil {
+		s.adviceKept = map[adviceKey]pace.TempAdvice{}
+	}
+	s.adviceKept[key] = a
 	return a
 }
 
 type adviceKey struct {
-	slab, kit time.Time
-	readings  int
-	hands     pace.Hands
-	zone      int
+	readings int
+	hands    pace.Hands
+	zone     int
 }
 
 // lastPresses are the latest events that a hand made, newest last.

@@ -42,8 +42,7 @@ type State struct {
 
 	lives       map[lifeKey]*lifeClock
 	bands       map[int]bandKept
-	adviceKept  *pace.TempAdvice
-	adviceKey   adviceKey
+	adviceKept  map[adviceKey]pace.TempAdvice
 	adviceFirst *pace.TempAdvice
 }
 

@@ -34,8 +34,8 @@ func HandsOf(p *plan.Plan) Hands {
 
 // Post is one post of the line and the most it can do.
 type Post struct {
-	Name   string
-	PerMin float64 // batches a minute
+	Name   string  `json:"post"`
+	PerMin float64 `json:"per_min"` // batches a minute
 }
 
 // Band is the pace between which a zone must be poured: not slower than the

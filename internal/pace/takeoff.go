@@ -21,9 +21,9 @@ type TakeOff struct {
 
 // Amount is a further take-off line.
 type Amount struct {
-	Name   string
-	Amount float64
-	Unit   string
+	Name   string  `json:"name"`
+	Amount float64 `json:"amount"`
+	Unit   string  `json:"unit"`
 }
 
 // ceilSlack forgives the rounding of a sum of decimals: 301.0000000001 kits

@@ -57,69 +57,31 @@ type Desk struct {
 	log     Log
 	clock   daylog.Clock
 	state   *day.State
-	times   *Timeline
-	writers map[string]int64
+	book    book
 	reading daylog.Reading
 	answers []Answer
 	banner  []string
 	resumed []day.Event
 	presses int64
-	path    string
+	seen    *day.Snapshot // the picture last built, good until an event or a second passes
 }
 
 // Open sits down at a day whose log is open. records is everything saved
-// before, the opening event of this session last; words is what the crew is
-// told about the log.
+// before, in order, the opening event of this session last; words is what the
+// crew is told about the log.
 func Open(p *plan.Plan, floors []*pace.Zone, log Log, clock daylog.Clock, records []daylog.Record, words []string) *Desk {
-	d := &Desk{log: log, clock: clock, times: &Timeline{}, writers: map[string]int64{}, banner: words, reading: clock.Now()}
-	d.state = day.Fold(p, floors, d.events(records))
+	d := &Desk{log: log, clock: clock, banner: words, reading: clock.Now()}
+	var events []day.Event
+	events, d.book = read(records, d.reading)
+	d.state = day.Fold(p, floors, events)
 	if v := day.Look(d.state, d.Now()); len(v.LastAre) > 0 {
 		d.resumed = v.LastAre
 	}
 	return d
 }
 
-// Events turns log records into events of the day, with their instants.
-func Events(records []daylog.Record) []day.Event {
-	d := &Desk{times: &Timeline{}, writers: map[string]int64{}}
-	return d.events(records)
-}
-
-func (d *Desk) events(records []daylog.Record) []day.Event {
-	out := make([]day.Event, 0, len(records))
-	for _, r := range records {
-		if e, ok := d.event(r); ok {
-			out = append(out, e)
-		}
-	}
-	return out
-}
-
-// fileShift leaves room for a number of two thousand million in each file.
-const fileShift = 32
-
-// event reads a record. Its number in the day is the number in its file, with
-// the files of one day counted in the order in which they come, so that a
-// correction can name it whatever file it stands in.
-func (d *Desk) event(r daylog.Record) (day.Event, bool) {
-	if r.Kind == daylog.KindHeader || r.Kind == daylog.KindKept {
-		return day.Event{}, false
-	}
-	file, ok := d.writers[r.Writer]
-	if !ok {
-		file = int64(len(d.writers))
-		d.writers[r.Writer] = file
-	}
-	at, approx := d.times.At(r)
-	e, err := day.ParseEvent(file<<fileShift+r.N, r.Kind, at, approx, r.Body)
-	if err != nil { // kept on record, changes nothing
-		e = day.Event{N: e.N, Kind: day.Kind("unreadable." + r.Kind), At: at, Approx: approx}
-	}
-	return e, true
-}
-
 // Now is this instant on the day's time line.
-func (d *Desk) Now() time.Time { return d.times.Now(d.clock.Now()) }
+func (d *Desk) Now() time.Time { return d.book.at(d.clock.Now().Mono) }
 
 // State is the state now. The caller must not change it.
 func (d *Desk) State() *day.State { return d.state }
@@ -158,7 +120,7 @@ func (d *Desk) save(e day.Event) error {
 	if err != nil && !errors.Is(err, daylog.ErrNotSaved) {
 		return err
 	}
-	if got, ok := d.event(r); ok {
+	if got, ok := d.book.event(r, d.book.at(time.Duration(r.Mono)*time.Millisecond), false); ok {
 		d.state = d.state.Apply(got)
 	}
 	return err
@@ -186,19 +148,29 @@ func (d *Desk) Tick() {
 		}
 	}
 	d.reading = now
-	for _, e := range day.Due(d.state, day.Look(d.state, d.Now())) {
+	for _, e := range day.Due(d.state, d.look()) {
 		if err := d.save(e); err != nil {
 			return // the banner of the log says why; the call comes again with the next tick
 		}
 	}
 }
 
+// look is the picture of this instant. It is built once for an instant and a
+// number of events.
+func (d *Desk) look() *day.Snapshot {
+	now := d.Now()
+	if d.seen == nil || d.seen.Events != len(d.state.Events) || !d.seen.Now.Equal(now) {
+		d.seen = day.Look(d.state, now)
+	}
+	return d.seen
+}
+
 // View is the picture of this instant.
 func (d *Desk) View() *View {
 	return &View{
-		Snapshot: day.Look(d.state, d.Now()), Reading: d.reading,
+		Snapshot: d.look(), Reading: d.reading,
 		Answers: append([]Answer(nil), d.answers...), Banner: append([]string(nil), d.banner...),
 		Unsaved: d.log.Pending(), Space: d.log.Space(), Second: d.log.Second(), SaveTook: d.log.Took(),
-		Resumed: d.resumed, LogPath: d.path,
+		Resumed: d.resumed,
 	}
 }

@@ -1,0 +1,222 @@
+// Package rehearsal is an invented crew that works a plan: it starts and pours
+// batches as the console calls for them, at its own uneven speed, with a mishap
+// or two on the way. The demo runs on it, and tests of whole days.
+//
+// It sees what a crew sees (the published view) and presses what a crew
+// presses; time and luck are arguments, so the same seed makes the same day.
+package rehearsal
+
+import (
+	"math"
+	"math/rand/v2"
+	"time"
+
+	"floorpace/internal/day"
+	"floorpace/internal/plan"
+)
+
+// Crew is the invented crew.
+type Crew struct {
+	plan  *plan.Plan
+	luck  *rand.Rand
+	outAt map[int]time.Time // when each batch is really out of its mixer
+	rake  time.Time         // when the raker is really free
+	slow  time.Time         // nobody sees START before this
+	next  map[string]time.Time
+	did   map[string]bool
+	seen  int // batches known
+	begun time.Time
+	drift float64 // how far a litre really goes, against the plan
+	trueL float64 // where the front really is, litres of path
+	known map[int]bool
+}
+
+// New makes a crew for a plan with a seed of luck.
+func New(p *plan.Plan, seed uint64) *Crew {
+	return &Crew{
+		plan: p, luck: rand.New(rand.NewPCG(seed, 0x666c6f6f72)), outAt: map[int]time.Time{},
+		next: map[string]time.Time{}, did: map[string]bool{}, drift: 0.985, known: map[int]bool{},
+	}
+}
+
+// vary draws a time around a median with a spread (sd of ln).
+func (c *Crew) vary(median time.Duration, spread float64) time.Duration {
+	return time.Duration(float64(median) * math.Exp(spread*c.luck.NormFloat64()))
+}
+
+// Act says what the crew presses at the instant of the view, in order.
+func (c *Crew) Act(v *day.Snapshot) []day.Press {
+	if c.begun.IsZero() {
+		c.begun = v.Now
+	}
+	var out []day.Press
+	out = append(out, c.mishaps(v)...)
+	out = append(out, c.pours(v)...)
+	out = append(out, c.readings(v)...)
+	out = append(out, c.ends(v)...)
+	return append(out, c.starts(v)...)
+}
+
+// Done reports whether the crew has nothing left to do.
+func (c *Crew) Done(v *day.Snapshot) bool {
+	for _, z := range v.Zones {
+		if z.Closed.IsZero() {
+			return false
+		}
+	}
+	return true
+}
+
+func (c *Crew) starts(v *day.Snapshot) []day.Press {
+	for i := range v.Mixers { // what others pressed counts too
+		if b := v.Mixers[i].Batch; b > 0 && c.outAt[b].IsZero() {
+			c.began(b, v)
+		}
+	}
+	if v.Next.Mixer == 0 || v.Now.Before(c.slow) || v.Next.Say != day.SayStart && v.Next.Say != day.SayLate {
+		return nil
+	}
+	if v.Zone < 0 && !c.moved(v) {
+		return nil
+	}
+	c.slow = v.Now.Add(c.vary(4*time.Second, 0.5)) // hands are slower than the call
+	return []day.Press{{Kind: day.BatchStarted, Mixer: v.Next.Mixer}}
+}
+
+// moved reports whether the crew has set up at the next zone.
+func (c *Crew) moved(v *day.Snapshot) bool {
+	at, ok := c.next["move"]
+	return !ok || !v.Now.Before(at)
+}
+
+func (c *Crew) began(batch int, v *day.Snapshot) {
+	s := c.plan.Crew.Spread
+	mix := time.Duration(0)
+	if v.Floor != nil {
+		mix = v.Floor.Blend.MixTime()
+	}
+	c.outAt[batch] = v.Now.Add(c.vary(mix, s.Mix) + c.vary(c.plan.Crew.Scrape, s.Scrape))
+}
+
+// pours empties the oldest bucket when a runner can be there and the raker is
+// free.
+func (c *Crew) pours(v *day.Snapshot) []day.Press {
+	if v.Floor == nil || len(v.Buckets) == 0 && v.Zone < 0 {
+		return nil
+	}
+	oldest, at := 0, time.Time{}
+	for i := range v.Buckets {
+		b := v.Buckets[i].Batch
+		if c.outAt[b].IsZero() {
+			c.outAt[b] = v.Now
+		}
+		if oldest == 0 || b < oldest {
+			oldest, at = b, c.outAt[b]
+		}
+	}
+	if oldest == 0 {
+		return nil
+	}
+	if i := v.Buckets[0]; i.Dead {
+		return []day.Press{{Kind: day.BatchScrapped, Batch: i.Batch, Why: "too old"}}
+	}
+	cr := &c.plan.Crew
+	key := "pour" // drawn once a batch
+	if !c.known[oldest] {
+		c.known[oldest] = true
+		there := at.Add(cr.Load + c.vary(v.Floor.Carry(v.PosL), cr.Spread.Walk))
+		if there.Before(c.rake) {
+			there = c.rake
+		}
+		c.next[key] = there.Add(c.vary(cr.Pour, cr.Spread.Pour))
+	}
+	if v.Now.Before(c.next[key]) {
+		return nil
+	}
+	net := v.Floor.NetL(v.Floor.Blend)
+	area := v.Floor.AreaBetween(v.PosL, v.PosL+net)
+	c.rake = v.Now.Add(c.vary(time.Duration(area/cr.RakeM2Min*float64(time.Minute)), cr.Spread.Rake))
+	c.trueL += net * c.drift
+	return []day.Press{{Kind: day.BatchPoured, Batch: oldest}}
+}
+
+// due reports whether a repeating job is due and sets its next time.
+func (c *Crew) due(what string, now time.Time, every time.Duration) bool {
+	at, ok := c.next[what]
+	if !ok {
+		c.next[what] = now.Add(every)
+		return false
+	}
+	if now.Before(at) {
+		return false
+	}
+	c.next[what] = now.Add(every)
+	return true
+}
+
+// readings are taken a little late, and the front is marked now and then.
+func (c *Crew) readings(v *day.Snapshot) []day.Press {
+	var out []day.Press
+	if c.due("read", v.Now, 48*time.Minute) && !math.IsNaN(v.Air.SlabC) {
+		h := v.Now.Sub(c.begun).Hours()
+		put := func(what string, at float64) {
+			out = append(out, day.Press{Kind: day.ReadingTaken, What: what, Value: day.Value(math.Round(at*10) / 10)})
+		}
+		put(day.ReadSlab, c.plan.Readings.SlabC+0.6*h+0.2*c.luck.NormFloat64()) // machines and people warm the room
+		put(day.ReadAir, c.plan.Readings.AirC+0.8*h+0.2*c.luck.NormFloat64())
+		put(day.ReadKit, c.plan.Readings.KitC+0.4*h+0.2*c.luck.NormFloat64())
+		out = append(out, day.Press{Kind: day.ReadingTaken, What: day.ReadHumidity, Value: day.Value(math.Round(100*(c.plan.Readings.Humidity+0.01*h)) / 100)})
+	}
+	if n := len(v.Laid); n > 0 && n%12 == 0 && !c.did[v.Floor.Z.Name+string(rune('0'+n/12))] && c.trueL > 0 {
+		c.did[v.Floor.Z.Name+string(rune('0'+n/12))] = true
+		pos := math.Min(c.trueL, v.Floor.Path.TotalL())
+		out = append(out, day.Press{Kind: day.FrontMarked, AreaM2: day.Value(math.Floor(10*v.Floor.Path.AreaAt(pos)) / 10)})
+	}
+	return out
+}
+
+// ends closes a full zone and moves on.
+func (c *Crew) ends(v *day.Snapshot) []day.Press {
+	if v.Zone < 0 || v.Next.Say != day.SayDone || len(v.Buckets) > 0 || v.Kits.OnTheWay > 0 {
+		return nil
+	}
+	if v.PosL < v.Floor.Path.TotalL()-1e-6 {
+		return nil
+	}
+	c.trueL = 0
+	if i := v.Zone + 1; i < len(c.plan.Zones) {
+		c.next["move"] = v.Now.Add(c.plan.Zones[i].Move)
+	}
+	return []day.Press{{Kind: day.ZoneClosed}}
+}
+
+// mishaps are what goes wrong: a forklift in the way, a dropped bucket, a mixer
+// that dies and comes back.
+func (c *Crew) mishaps(v *day.Snapshot) []day.Press {
+	once := func(what string, when bool) bool {
+		if !when || c.did[what] {
+			return false
+		}
+		c.did[what] = true
+		return true
+	}
+	n := 0
+	for _, z := range v.Zones {
+		n += z.Batches
+	}
+	switch {
+	case once("forklift", n >= 14 && v.Hold == nil):
+		c.next["forklift"] = v.Now.Add(100 * time.Second)
+		return []day.Press{{Kind: day.HoldBegan, Why: "WAY BLOCKED"}}
+	case v.Hold != nil && v.Hold.Why == "WAY BLOCKED" && !v.Now.Before(c.next["forklift"]):
+		return []day.Press{{Kind: day.HoldEnded}}
+	case once("dropped", n >= 22 && len(v.Buckets) > 0):
+		return []day.Press{{Kind: day.BatchScrapped, Batch: v.Buckets[0].Batch, Why: "dropped"}}
+	case once("mixer", n >= 31 && c.plan.Crew.Mixers > 1):
+		c.next["mixer"] = v.Now.Add(9 * time.Minute)
+		return []day.Press{{Kind: day.PostLost, Post: day.PostMixer, Which: 2, Why: "gearbox"}}
+	case c.did["mixer"] && !v.Now.Before(c.next["mixer"]) && once("mixer back", true):
+		return []day.Press{{Kind: day.PostReturned, Post: day.PostMixer, Which: 2}}
+	}
+	return nil
+}
