@@ -103,20 +103,25 @@ func readYield(t *table, b *sheet.Blend) {
 			continue
 		}
 		y, ok := t.yield(key, v)
-		if !ok {
-			t.r.wrong = append(t.r.wrong, t.path("yield"))
-			continue
+		isVolume := y.VolumeL > 0
+		if ok {
+			written = append(written, key)
 		}
-		written = append(written, key)
-		switch isVolume := y.VolumeL > 0; {
+		switch {
+		case !ok: // said already
 		case key == "yield_volume" && !isVolume:
 			t.fault(key, "this is an area at a depth", `write a volume such as "14 L", or call it yield`)
+			ok = false
 		case key == "yield_area" && isVolume:
 			t.fault(key, "this is a volume", `write an area at a depth such as "66 ft² at 1/8 in", or call it yield`)
+			ok = false
 		case isVolume:
 			volume = y
 		default:
 			area = y
+		}
+		if !ok {
+			t.r.wrong = append(t.r.wrong, t.path("yield"))
 		}
 	}
 	// The volume is what is weighed and measured; the area is only checked
