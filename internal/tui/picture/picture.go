@@ -62,8 +62,12 @@ func read(e *vt.Emulator, w, h int) Screen {
 				continue
 			}
 			*c = Cell{k.Content, k.Width, colour(k.Style.Fg), colour(k.Style.Bg), k.Style.Attrs}
-			if c.Text == "" && c.Width == 1 {
+			switch {
+			case c.Text == "" && c.Width == 1:
 				c.Text = " "
+			case c.Width == 0 && x > 0: // right half: it looks like the left one
+				left := s.Cells[y*w+x-1]
+				*c = Cell{"", 0, left.Ink, left.Ground, left.Attrs}
 			}
 		}
 	}
