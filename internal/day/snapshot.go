@@ -234,22 +234,33 @@ func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 	}
 }
 
-// band is the pace band of a zone from its front on, kept until a fact changes.
+// band is the pace band of a zone from its front on, kept until a fact that it
+// rests on changes.
 func (s *State) band(zone int) pace.Band {
 	if s.bands == nil {
 		s.bands = map[int]bandKept{}
 	}
-	if k, ok := s.bands[zone]; ok && k.events == len(s.Events) {
+	z := &s.Zones[zone]
+	key := bandKey{z.Floor, z.PosL, s.hands(), len(s.Readings), s.blend(zone).Name}
+	if k, ok := s.bands[zone]; ok && k.key == key {
 		return k.band
 	}
-	b := s.Zones[zone].Floor.Band(s.blend(zone), s.hands(), s.ground(zone), s.Zones[zone].PosL)
-	s.bands[zone] = bandKept{len(s.Events), b}
+	b := z.Floor.Band(s.blend(zone), key.hands, s.ground(zone), z.PosL)
+	s.bands[zone] = bandKept{key, b}
 	return b
 }
 
+type bandKey struct {
+	floor    *pace.Zone
+	posL     float64
+	hands    pace.Hands
+	readings int
+	blend    string
+}
+
 type bandKept struct {
-	events int
-	band   pace.Band
+	key  bandKey
+	band pace.Band
 }
 
 // advice is the temperature advice for what is not yet poured, with the hands

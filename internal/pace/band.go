@@ -102,7 +102,11 @@ func (f *Zone) edgeLives(b *sheet.Blend, g Ground) (lives []time.Duration, ok bo
 func (f *Zone) need(lives []time.Duration, posL float64) (path.Need, bool) {
 	r, most := &f.plan.Rules, f.Path.TotalL()+1
 	plain := lives[len(lives)-1]
-	if len(lives) == 1 {
+	same := true
+	for _, l := range lives {
+		same = same && l == plain
+	}
+	if same {
 		return f.Path.QMin(posL, most, plain, r.EdgeMargin, r.Turn)
 	}
 	return f.Path.QMinBy(posL, most, func(q floor.Point) time.Duration {
