@@ -39,7 +39,7 @@ func benchDays(b *testing.B, cfg Config, start Start) {
 	b.ReportAllocs()
 	day := 0
 	for b.Loop() {
-		w.day(newStream(1, day)) // a new day each time: fresh variates
+		w.day(newStream(1, day), counted(day)) // a new day each time: fresh variates
 		day++
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*cfg.Batches), "ns/batch")

@@ -8,16 +8,17 @@ import (
 
 const (
 	maxSpan = 24 * time.Hour // of any single duration or lead given
-	never   = math.MaxInt64 >> 1
+	never   = math.MaxInt64  // later than any instant
+	longAgo = -1 << 60       // before any instant, and two of them still add up
 
 	// A mixer's key sorts by the instant it ends, then by mixer, and carries
-	// the age of the batch when ready: 29 bits are six days.
-	keyMixer = 29
-	keyTime  = 32
-	ageMask  = 1<<keyMixer - 1
-	idle     = ageMask // the age of a mixer that ends without a batch: free, not ready
-
-	ringMask = MaxBuckets - 1 // the buckets' ring
+	// the time it took, or what would have given the batch its age: 29 bits
+	// are six days.
+	keyMixer  = 29
+	keyTime   = 32
+	lowMask   = 1<<keyMixer - 1
+	mixerMask = (MaxMixers - 1) << keyMixer
+	idle      = lowMask // a mixer that ends without a batch: free, not ready
 )
 
 // ticks rounds to whole milliseconds.
@@ -28,6 +29,13 @@ func span(ms int64) time.Duration { return time.Duration(ms) * time.Millisecond 
 // perBatch is what one batch looks up, kept together for the cache.
 type perBatch struct {
 	full, empty, turn int64
+}
+
+// tables are every step's times, in one piece so that one register finds them.
+type tables struct {
+	walk                   Table // factor of a walk's median, 2^15 = 1
+	pour, rake, roll, cast Table
+	mix, clear             [MaxMixers]Table
 }
 
 type flight struct {
@@ -45,25 +53,21 @@ type program struct {
 	rollers  int
 	casters  int
 	shared   Sharing
-	mix      [MaxMixers]*Table
-	clear    [MaxMixers]*Table
+	tables   *tables
+	alike    bool              // all mixers have the same times
 	first    [MaxMixers]*Table // of whole step times, for a batch in the mixer whose end is unknown
-	walk     *Table            // factor of a walk's median, 2^15 = 1
-	pour     *Table
-	rake     *Table
-	roll     *Table
-	cast     *Table
 	batch    []perBatch
 	edges    []edge
 	beyond   int
 	headway  int64
-	interval int64 // -never when not paced
+	interval int64 // longAgo when not paced
 	react    int64 // reaction start after batch start
 	planned  int64 // dwell the plan expects
 	spentMul int64 // dwell over plan in ms times this, >> spentShift, is the share of edge life, 2^15 = all
 	margin   int64
 	moves    []move
-	plain    bool // one roller, one caster, at most four mixers and three runners, none down
+	plain    bool // a crew and a headway that stride can do, see startPlain
+	start    int  // number of the first batch started
 	down     uint // bit i: mixer i does not start again
 
 	flights    []flight
@@ -97,9 +101,12 @@ type mixerStart struct {
 	react int64
 }
 
-// row is one laid batch: poured from, pour and rake together, and the share of edge life it
-// had spent in the bucket (2^15 = all).
-type row struct{ start, takes, spent int32 }
+// row is one laid batch: poured from, pour and rake together, and the share of
+// edge life it had spent in the bucket (2^15 = all).
+type row struct {
+	start        int64
+	takes, spent uint32
+}
 
 func compile(cfg *Config, st *Start) (*program, error) {
 	if err := cfg.validate(); err != nil {
@@ -108,8 +115,8 @@ func compile(cfg *Config, st *Start) (*program, error) {
 	p := &program{
 		n: cfg.Batches, laid: st.Laid, mixers: len(cfg.Mixers), runners: cfg.Runners, buckets: cfg.Buckets,
 		rollers: max(1, cfg.Rollers), casters: max(1, cfg.Casters), shared: cfg.Shared,
-		headway: int64(ticks(cfg.Headway)), interval: -never, react: int64(ticks(cfg.ReactionAfter)),
-		planned: never, margin: int64(ticks(cfg.EdgeMargin)),
+		headway: int64(ticks(cfg.Headway)), interval: longAgo, react: int64(ticks(cfg.ReactionAfter)),
+		planned: -longAgo, margin: int64(ticks(cfg.EdgeMargin)),
 	}
 	if cfg.StartInterval > 0 {
 		p.interval = int64(ticks(cfg.StartInterval))
@@ -118,7 +125,7 @@ func compile(cfg *Config, st *Start) (*program, error) {
 		p.planned = int64(ticks(cfg.PlannedDwell))
 		p.spentMul = int64(math.Round((1 << (fracBits + spentShift)) / float64(ticks(cfg.BucketLife))))
 	}
-	p.tables(cfg)
+	p.makeTables(cfg)
 	if err := p.state(cfg, st); err != nil {
 		return nil, err
 	}
@@ -141,34 +148,34 @@ func compile(cfg *Config, st *Start) (*program, error) {
 	return p, p.fits(cfg)
 }
 
-// tables builds one table a step; steps with the same times share theirs, which
-// keeps the tables inside the cache.
-func (p *program) tables(cfg *Config) {
-	var seen []*Table
-	table := func(d Dist, least int32) *Table {
-		t := d.Table()
-		for i := range t {
-			t[i] = max(t[i], least)
-		}
-		for _, s := range seen {
-			if *s == *t {
-				return s
+// makeTables builds the tables of every step; steps with the same times are
+// worked out once.
+func (p *program) makeTables(cfg *Config) {
+	var done []Dist
+	var made []*Table
+	table := func(d Dist) *Table {
+		for i := range done {
+			if done[i].equal(d) {
+				return made[i]
 			}
 		}
-		seen = append(seen, t)
+		t := d.Table()
+		done, made = append(done, d), append(made, t)
 		return t
 	}
-	for i := range p.mix {
-		p.mix[i], p.clear[i] = table(Fixed(time.Millisecond), 1), table(Dist{}, 0)
-	}
+	t := new(tables)
+	p.tables, p.alike = t, true
 	for i, m := range cfg.Mixers {
-		// A mixing that takes no time at all would make the order of batches
-		// depend on the order of thought.
-		p.mix[i], p.clear[i] = table(m.Mix, 1), table(m.Clear, 0)
+		t.mix[i], t.clear[i] = *table(m.Mix), *table(m.Clear)
+		for j := range t.mix[i] {
+			// A mixing that takes no time at all would make the order of
+			// batches depend on the order of thought.
+			t.mix[i][j] = max(1, t.mix[i][j])
+		}
+		p.alike = p.alike && m.Mix.equal(cfg.Mixers[0].Mix) && m.Clear.equal(cfg.Mixers[0].Clear)
 	}
-	p.pour, p.rake = table(cfg.Pour, 0), table(cfg.Rake, 0)
-	p.roll, p.cast = table(cfg.Roll, 0), table(cfg.Broadcast, 0)
-	p.walk = table(LogNormal(time.Duration(1<<fracBits)*time.Millisecond, cfg.WalkSpread), 0)
+	t.pour, t.rake, t.roll, t.cast = *table(cfg.Pour), *table(cfg.Rake), *table(cfg.Roll), *table(cfg.Broadcast)
+	t.walk = *table(LogNormal(time.Duration(1<<fracBits)*time.Millisecond, cfg.WalkSpread))
 }
 
 // state fixes the first state: who is busy until when, which buckets are where.
@@ -183,7 +190,8 @@ func (p *program) state(cfg *Config, st *Start) error {
 		return err
 	}
 	p.startMoves(cfg)
-	p.plain = p.mixers <= 4 && p.runners <= 3 && p.rollers == 1 && p.casters == 1 && p.down == 0
+	p.start = p.laid + len(p.flights) + p.inMixers
+	p.startPlain()
 	if len(p.flights)+p.inMixers < p.n && p.down == 1<<p.mixers-1 {
 		return fmt.Errorf("mixers: all are down with %d batches to mix; bring one back or lay only what is mixed", p.n-len(p.flights)-p.inMixers)
 	}
@@ -196,9 +204,9 @@ func (p *program) state(cfg *Config, st *Start) error {
 		p.back = append(p.back, max(0, int64(ticks(d))))
 	}
 	p.rakeFree = int64(ticks(st.RakeFree))
-	p.arrived = -never
+	p.arrived = longAgo
 	for _, h := range st.History {
-		p.history = append(p.history, row{ticks(h.Start), ticks(h.End) - ticks(h.Start), int32(math.Round(h.Spent * (1 << fracBits)))})
+		p.history = append(p.history, row{int64(ticks(h.Start)), uint32(ticks(h.End) - ticks(h.Start)), uint32(math.Round(h.Spent * (1 << fracBits)))})
 		p.rakeFree = max(p.rakeFree, int64(ticks(h.End)))
 		p.arrived = int64(ticks(h.Start)) // it arrived no later than it was poured
 	}
@@ -206,7 +214,7 @@ func (p *program) state(cfg *Config, st *Start) error {
 }
 
 func (p *program) startMixers(cfg *Config, st *Start) error {
-	p.started = -never
+	p.started = longAgo
 	if len(st.Mixers) > len(cfg.Mixers) {
 		return fmt.Errorf("start: %d mixers, but the line has %d", len(st.Mixers), len(cfg.Mixers))
 	}
@@ -234,7 +242,7 @@ func (p *program) startMixers(cfg *Config, st *Start) error {
 		}
 		if at.Ready == 0 {
 			s.drawn = true
-			p.first[i] = p.mix[i].given(int32(-began))
+			p.first[i] = p.tables.mix[i].given(uint32(-began))
 		}
 		p.started = max(p.started, began)
 		p.inMixers++
@@ -260,6 +268,21 @@ func (p *program) startFlights(st *Start) error {
 		return fmt.Errorf("batches: %d to lay, but %d buckets are full already", p.n, len(p.flights))
 	}
 	return nil
+}
+
+// startPlain tells whether stride can take the usual case: one roller, one
+// caster, nobody down, few enough mixers and runners for its registers, and a
+// headway that keeping behind the rake keeps anyway.
+func (p *program) startPlain() {
+	most := 4
+	if p.alike {
+		most = 3
+		if p.mixers == 4 {
+			p.alike, most = false, 4
+		}
+	}
+	p.plain = p.mixers <= most && p.runners <= 3 && p.rollers == 1 && p.casters == 1 && p.down == 0 &&
+		p.headway <= int64(p.tables.pour[0]+p.tables.rake[0])
 }
 
 // startMoves keeps the moves still to come. One that should have come before a

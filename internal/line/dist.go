@@ -13,7 +13,7 @@ import (
 const Cells = 1024
 
 // Table holds the equally likely values of a step time, ascending, in ms.
-type Table [Cells]int32
+type Table [Cells]uint32
 
 type shape uint8
 
@@ -63,6 +63,10 @@ func Exponential(mean time.Duration) Dist { return Dist{shape: exponential, a: m
 // Used reports whether the step takes any time at all.
 func (d Dist) Used() bool { return d.shape != unused }
 
+func (d Dist) equal(e Dist) bool {
+	return d.shape == e.shape && d.a == e.a && d.b == e.b && d.c == e.c && slices.Equal(d.samples, e.samples)
+}
+
 func msOf(d time.Duration) float64 { return float64(d) / float64(time.Millisecond) }
 
 func (d Dist) check(name string) error {
@@ -109,7 +113,7 @@ func (d Dist) Table() *Table {
 		v := d.cell(i) + owed
 		r := math.Round(v)
 		owed = v - r
-		t[i] = int32(r)
+		t[i] = uint32(r)
 	}
 	slices.Sort(t[:])
 	return t
@@ -179,7 +183,7 @@ func normQuantile(p float64) float64 { return math.Sqrt2 * math.Erfinv(2*p-1) }
 // given returns the table of whole step times of a step that has already lasted
 // at least elapsedMs: the cells beyond it, each equally likely. When the step
 // has outlasted its table it is taken to end now.
-func (t *Table) given(elapsedMs int32) *Table {
+func (t *Table) given(elapsedMs uint32) *Table {
 	from, _ := slices.BinarySearch(t[:], elapsedMs)
 	out := new(Table)
 	left := Cells - from

@@ -14,9 +14,10 @@ const fracBits = 15
 // edge is a Check worked out for one line: it closes inside a known batch, and
 // opens inside a known row of the laying record.
 type edge struct {
-	open, close   int32 // rows
-	openF, closeF int32 // place inside the batch, 2^15 = its end
-	life, limit   int32 // ms; the limit has the turn taken off
+	open, close   uint32 // rows
+	openF, closeF uint32 // place inside the batch, 2^15 = its end
+	limit         int64  // ms, turn taken off
+	life          uint32 // ms
 }
 
 // Worst thins checks to the few of each batch of batchL litres that wait
@@ -110,13 +111,13 @@ func newLayout(cfg *Config, st *Start) (layout, error) {
 }
 
 // place finds the row that owns volume v and how far inside it v lies.
-func (lo *layout) place(v float64) (row int, frac int32) {
+func (lo *layout) place(v float64) (row int, frac uint32) {
 	row = sort.SearchFloat64s(lo.bound, v)
 	if row == len(lo.bound) || lo.bound[row] != v {
 		row--
 	}
 	width := lo.bound[row+1] - lo.bound[row]
-	return row, int32(math.Round((v - lo.bound[row]) / width * (1 << fracBits)))
+	return row, uint32(math.Round((v - lo.bound[row]) / width * (1 << fracBits)))
 }
 
 // edges sorts the checks into the batches that close them. Checks already
@@ -141,7 +142,7 @@ func (lo *layout) edges(checks []Check, position float64) (list []edge, beyond i
 		}
 		row, closeF := lo.place(c.CloseL)
 		from, openF := lo.place(open)
-		by[row-lo.history] = append(by[row-lo.history], edge{int32(from), int32(row), openF, closeF, ticks(c.EdgeLife), ticks(c.EdgeLife - c.Turn)})
+		by[row-lo.history] = append(by[row-lo.history], edge{uint32(from), uint32(row), openF, closeF, int64(ticks(c.EdgeLife - c.Turn)), uint32(ticks(c.EdgeLife))})
 	}
 	for _, es := range by {
 		list = append(list, es...)

@@ -244,11 +244,11 @@ func (d *crewDay) decide(turn int) {
 	}
 	a := &d.asks[turn]
 	a.decided = true
-	batch := p.laid + len(p.flights) + p.inMixers + turn
-	mix := int64(p.mix[a.mixer][d.luck.drawMix(stepMix, batch)])
+	batch := p.start + turn
+	mix := int64(p.tables.mix[a.mixer][d.luck.drawMix(stepMix, batch)])
 	free := a.at
 	if a.scrape {
-		scrape := int64(p.clear[a.mixer][d.luck.drawMix(stepClear, batch)])
+		scrape := int64(p.tables.clear[a.mixer][d.luck.drawMix(stepClear, batch)])
 		free += scrape
 		d.mixing += scrape
 	}
@@ -268,7 +268,7 @@ func (d *crewDay) decide(turn int) {
 // carry is a runner walking a full bucket to the front.
 func (d *crewDay) carry(k int, pick int64) {
 	p := d.p
-	walk := int64(p.batch[k].full) * int64(p.walk[d.luck.draw(stepCarry, p.laid+k)]) >> fracBits
+	walk := int64(p.batch[k].full) * int64(p.tables.walk[d.luck.draw(stepCarry, p.laid+k)]) >> fracBits
 	d.stamps[k].pick = pick
 	d.plan(pick+walk, rankOther, func() { d.carried[k] = true; d.admit() })
 }
@@ -306,16 +306,16 @@ func (d *crewDay) toRake() {
 
 func (d *crewDay) rakeTime(k int) int64 {
 	b := d.p.laid + k
-	return int64(d.p.pour[d.luck.draw(stepPour, b)]) + int64(d.p.rake[d.luck.draw(stepRake, b)])
+	return int64(d.p.tables.pour[d.luck.draw(stepPour, b)]) + int64(d.p.tables.rake[d.luck.draw(stepRake, b)])
 }
 
 // lay pours batch k from an instant on: bucket and runner are back one walk
 // after the pour.
 func (d *crewDay) lay(k int, at int64) {
 	p, s, b := d.p, &d.stamps[k], d.p.laid+k
-	s.poured = max(0, at+int64(p.pour[d.luck.draw(stepPour, b)]))
-	s.raked = s.poured + int64(p.rake[d.luck.draw(stepRake, b)])
-	s.back = s.poured + int64(p.batch[k].empty)*int64(p.walk[d.luck.draw(stepWalk, b)])>>fracBits
+	s.poured = max(0, at+int64(p.tables.pour[d.luck.draw(stepPour, b)]))
+	s.raked = s.poured + int64(p.tables.rake[d.luck.draw(stepRake, b)])
+	s.back = s.poured + int64(p.batch[k].empty)*int64(p.tables.walk[d.luck.draw(stepWalk, b)])>>fracBits
 	turn := len(p.back) + k
 	d.plan(s.back, rankOther, func() { d.runnerBack(); d.bucketBack(turn) })
 }
@@ -325,7 +325,7 @@ func (d *crewDay) isRaked(k int) {
 	d.drained()
 	d.toRake()
 	d.roll.add(&d.rollQ, job{
-		takes: int64(d.p.roll[d.luck.draw(stepRoll, d.p.laid+k)]),
+		takes: int64(d.p.tables.roll[d.luck.draw(stepRoll, d.p.laid+k)]),
 		end: func(at int64) {
 			d.stamps[k].rolled = at
 			d.rolled[k] = true
@@ -340,7 +340,7 @@ func (d *crewDay) toBroadcast() {
 		k := d.toCast
 		d.toCast++
 		d.cast.add(&d.castQ, job{
-			takes: int64(d.p.cast[d.luck.draw(stepBroadcast, d.p.laid+k)]),
+			takes: int64(d.p.tables.cast[d.luck.draw(stepBroadcast, d.p.laid+k)]),
 			end:   func(at int64) { d.stamps[k].done = at; d.done++ },
 		})
 	}
@@ -352,17 +352,17 @@ func (p *program) outcome(stamps []stamp, rows []row, acc *sums) outcome {
 	hist := len(p.history)
 	for k, s := range stamps {
 		dwell := s.poured - s.ready + s.age
-		rows[hist+k] = row{int32(s.pour), int32(s.raked - s.pour), p.spent(dwell)}
+		rows[hist+k] = row{s.pour, uint32(s.raked - s.pour), p.spent(dwell)}
 		acc.held += s.poured - s.pick
 		acc.dwelt += dwell
 		o.worstDwell = max(o.worstDwell, int32(dwell))
 		o.laid, o.done = int32(s.raked), max(o.done, int32(s.done))
 	}
 	for _, e := range p.edges {
-		over := e.over(&rows[e.open], &rows[e.close])
+		over := e.over(rows)
 		o.worstEdge = max(o.worstEdge, int32(over))
 		if over > -p.margin {
-			o.firstLost = min(o.firstLost, e.close-int32(hist))
+			o.firstLost = min(o.firstLost, int32(e.close)-int32(hist))
 		}
 	}
 	return o

@@ -12,7 +12,7 @@ import (
 // TestRecursionEqualsEvents runs random lines from random states on both
 // engines: every instant of every batch has to be the same tick.
 func TestRecursionEqualsEvents(t *testing.T) {
-	lines := 20000
+	lines := 10000
 	if testing.Short() || raceDetector {
 		lines = 1000
 	}
@@ -27,7 +27,7 @@ func TestRecursionEqualsEvents(t *testing.T) {
 		luck := newStream(uint64(i), i)
 		w := p.newWorker()
 		w.stamps = make([]stamp, p.n)
-		got := w.day(luck)
+		got := w.day(luck, true)
 		stamps := w.stamps
 		o := p.newWorker()
 		d := p.dayByEvents(luck)

@@ -88,7 +88,7 @@ func (p *program) firstMixers(luck stream, mx *[MaxMixers]int64) {
 			at = s.from + int64(p.first[s.mixer][luck.drawMix(stepMix, batch)])
 		}
 		batch++
-		insert(mx[:], at<<keyTime|int64(s.mixer)<<keyMixer|max(0, at-s.react))
+		insert(mx[:], at<<keyTime|int64(s.mixer)<<keyMixer|max(0, at-s.react)+p.react)
 	}
 }
 

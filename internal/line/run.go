@@ -27,9 +27,6 @@ type stamp struct {
 
 const noWorst = -1 << 31
 
-// drawn is one batch's luck turned into ms: a cache line.
-type drawn struct{ carry, pour, walk, rake, roll, cast, mix, clear int64 }
-
 // now is the state of a day between two batches. Every list is sorted, the
 // unused places last.
 type now struct {
@@ -38,8 +35,7 @@ type now struct {
 	runners      [MaxRunners]int64
 	rollers      [MaxRollers]int64
 	casters      [MaxCasters]int64
-	ring         [MaxBuckets]int64 // returns of buckets, in turn
-	known, given uint              // returns known, buckets handed out
+	known, given int // returns of buckets known, buckets handed out
 	queue
 
 	arrived, raked, started int64
@@ -52,29 +48,32 @@ type now struct {
 type worker struct {
 	p      *program
 	luck   stream
+	counts bool // whether this day adds to the use of the posts
 	now    now
 	rows   []row
+	backs  []int64 // returns of buckets, in turn
 	stamps []stamp // nil but in checks
 	draws  [chunk]drawn
 	total  sums
 }
 
 func (p *program) newWorker() *worker {
-	w := &worker{p: p, rows: make([]row, len(p.history)+p.n)}
+	w := &worker{p: p, rows: make([]row, len(p.history)+p.n), backs: make([]int64, len(p.back)+p.n)}
 	copy(w.rows, p.history)
+	copy(w.backs, p.back)
 	return w
 }
 
 // day runs one day from the first state to the last batch.
-func (w *worker) day(luck stream) outcome {
+func (w *worker) day(luck stream, counts bool) outcome {
 	p, s := w.p, &w.now
-	w.luck = luck
+	w.luck, w.counts = luck, counts
 	s.k = 0
 	p.firstMixers(luck, &s.mixers)
 	s.runners, s.rollers, s.casters = p.runnerBack, p.rollFree, p.castFree
-	s.known, s.given = uint(copy(s.ring[:], p.back)), 0
+	s.known, s.given = len(p.back), 0
 	s.queue = p.newQueue()
-	s.arrived, s.raked, s.started, s.inOrder, s.done = p.arrived, p.rakeFree, p.started, -never, 0
+	s.arrived, s.raked, s.started, s.inOrder, s.done = p.arrived, p.rakeFree, p.started, longAgo, 0
 	s.worstDwell, s.sums = noWorst, sums{}
 	for s.k < p.n {
 		if steady := w.steady(); steady > 0 {
@@ -83,7 +82,9 @@ func (w *worker) day(luck stream) outcome {
 		}
 		w.step()
 	}
-	w.total.add(s.sums)
+	if counts {
+		w.total.add(s.sums)
+	}
 	o := outcome{laid: int32(s.raked), done: int32(s.done), worstDwell: int32(s.worstDwell)}
 	p.judge(w.rows, &o)
 	return o
@@ -101,9 +102,9 @@ func (w *worker) step() {
 		return
 	}
 	key := s.mixers[0]
-	ready, mixer, age := key>>keyTime, key>>keyMixer&(MaxMixers-1), key&ageMask
-	if age != idle {
-		w.lay(int(mixer), ready, age)
+	ready, mixer, low := key>>keyTime, key>>keyMixer&(MaxMixers-1), key&lowMask
+	if low != idle {
+		w.lay(int(mixer), ready, max(0, low-p.react))
 	}
 	// The mixer asks for its next bucket; when none is back it queues, and a
 	// bucket just poured goes to the first in the queue.
@@ -113,27 +114,27 @@ func (w *worker) step() {
 		s.park(mixer)
 	default:
 		s.room--
-		s.push(ready, age != idle, mixer)
+		s.push(ready, low != idle, mixer)
 	}
 	next := int64(never)
 	if s.waiting > 0 && s.given < s.known {
 		next = w.start(s.pop())
 	}
-	settle(s.mixers[:], next)
+	settle(s.mixers[:p.mixers], next)
 }
 
 // start gives a mixer the next bucket and returns its key.
 func (w *worker) start(ready int64, scrape bool, mixer int64) int64 {
 	p, s := w.p, &w.now
-	luck := w.luck.word(2*uint64(p.laid+len(p.flights)+p.inMixers+int(s.given)) + 1)
-	mix, clear := int64(p.mix[mixer][luck>>stepMix&(Cells-1)]), int64(0)
+	luck := w.luck.word(2*uint64(p.start+s.given) + 1)
+	mix, clear := int64(p.tables.mix[mixer][luck>>stepMix&(Cells-1)]), int64(0)
 	if scrape {
-		clear = int64(p.clear[mixer][luck>>stepClear&(Cells-1)])
+		clear = int64(p.tables.clear[mixer][luck>>stepClear&(Cells-1)])
 	}
-	s.started = max(ready+clear, s.ring[s.given&ringMask], s.started+p.interval)
+	s.started = max(ready+clear, w.backs[s.given], s.started+p.interval)
 	s.given++
 	s.mixing += clear + mix
-	return (s.started+mix)<<keyTime | mixer<<keyMixer | max(0, mix-p.react)
+	return (s.started+mix)<<keyTime | mixer<<keyMixer | mix
 }
 
 // lay carries, pours, rakes, rolls and broadcasts batch k.
@@ -141,8 +142,7 @@ func (w *worker) lay(mixer int, ready, age int64) {
 	p, s := w.p, &w.now
 	k := s.k
 	b := &p.batch[k]
-	d := &w.draws[0]
-	p.draw(w.luck, k, d)
+	d := p.draw(w.luck, k)
 	var pick, arrive, pour, poured int64
 	if k >= len(p.flights) {
 		pick = max(ready, s.runners[0])
@@ -161,8 +161,8 @@ func (w *worker) lay(mixer int, ready, age int64) {
 	}
 	s.arrived, s.raked = arrive, poured+d.rake
 	back := poured + d.walk
-	settle(s.runners[:], back)
-	s.ring[s.known&ringMask] = back
+	settle(s.runners[:p.runners], back)
+	w.backs[s.known] = back
 	s.known++
 
 	dwell := poured - ready + age
@@ -170,13 +170,13 @@ func (w *worker) lay(mixer int, ready, age int64) {
 	s.held += poured - pick
 	s.dwelt += dwell
 	rolled := max(s.raked, s.rollers[0]) + d.roll
-	settle(s.rollers[:], rolled)
+	settle(s.rollers[:p.rollers], rolled)
 	s.inOrder = max(s.inOrder, rolled)
 	cast := max(s.inOrder, s.casters[0]) + d.cast
-	settle(s.casters[:], cast)
+	settle(s.casters[:p.casters], cast)
 	s.done = max(s.done, cast)
 
-	w.rows[len(p.history)+k] = row{int32(pour), int32(s.raked - pour), p.spent(dwell)}
+	w.rows[len(p.history)+k] = row{pour, uint32(s.raked - pour), p.spent(dwell)}
 	if w.stamps != nil {
 		w.stamps[k] = stamp{mixer, ready, age, pick, arrive, pour, poured, back, s.raked, rolled, cast}
 	}
@@ -184,28 +184,43 @@ func (w *worker) lay(mixer int, ready, age int64) {
 }
 
 // spent is the share of its edge life a batch has used up in the bucket.
-func (p *program) spent(dwell int64) int32 {
-	return int32(max(0, dwell-p.planned) * p.spentMul >> spentShift)
+func (p *program) spent(dwell int64) uint32 {
+	return uint32(max(0, dwell-p.planned) * p.spentMul >> spentShift)
+}
+
+// draw turns the luck of batch k after the mixer into times.
+func (p *program) draw(luck stream, k int) (d drawn) {
+	b, t, n := &p.batch[k], p.tables, p.laid+k
+	d.carry = b.full * int64(t.walk[luck.draw(stepCarry, n)]) >> fracBits
+	d.walk = b.empty * int64(t.walk[luck.draw(stepWalk, n)]) >> fracBits
+	d.pour = int64(t.pour[luck.draw(stepPour, n)])
+	d.rake = int64(t.rake[luck.draw(stepRake, n)])
+	d.roll = int64(t.roll[luck.draw(stepRoll, n)])
+	d.cast = int64(t.cast[luck.draw(stepBroadcast, n)])
+	return d
 }
 
 // judge looks at every edge of a day.
 func (p *program) judge(rows []row, o *outcome) {
-	worst, first := int64(noWorst), int64(p.n)
-	hist := int64(len(p.history))
-	for i := range p.edges {
-		e := &p.edges[i]
-		over := e.over(&rows[e.open], &rows[e.close])
-		worst = max(worst, over)
-		if over > -p.margin && first == int64(p.n) {
-			first = int64(e.close) - hist
+	worst, first := int64(noWorst), p.n
+	edges, margin := p.edges, p.margin
+	for i := range edges {
+		worst = max(worst, edges[i].over(rows))
+	}
+	if worst > -margin {
+		i := 0
+		for edges[i].over(rows) <= -margin {
+			i++
 		}
+		first = int(edges[i].close) - len(p.history)
 	}
 	o.worstEdge, o.firstLost = int32(worst), int32(first)
 }
 
 // over is the age of an edge beyond its life, ms.
-func (e *edge) over(open, close *row) int64 {
-	closed := int64(close.start) + int64(close.takes)*int64(e.closeF)>>fracBits
-	opened := int64(open.start) + int64(open.takes)*int64(e.openF)>>fracBits
-	return closed - opened - int64(e.limit) + int64(e.life)*int64(open.spent)>>fracBits
+func (e *edge) over(rows []row) int64 {
+	open, close := &rows[e.open], &rows[e.close]
+	closed := close.start + int64(close.takes)*int64(e.closeF)>>fracBits
+	opened := open.start + int64(open.takes)*int64(e.openF)>>fracBits
+	return closed - opened - e.limit + int64(e.life)*int64(open.spent)>>fracBits
 }

@@ -1,5 +1,7 @@
 package line
 
+import "math/bits"
+
 // stream is the luck of one day: a counter-based generator, so any draw can be
 // made in any order and on any core.
 //
@@ -19,23 +21,26 @@ type stream uint64
 
 const (
 	golden = 0x9e3779b97f4a7c15 // 2^64 / golden ratio, made odd
-	mulA   = 0xbf58476d1ce4e5b9
-	mulB   = 0x94d049bb133111eb
+	twist  = 0xd1342543de82ef95 // an odd number with as many ones as zeros, no pattern
 )
 
-func scramble(z uint64) uint64 {
-	z = (z ^ z>>30) * mulA
-	z = (z ^ z>>27) * mulB
-	return z ^ z>>31
+// fold multiplies a counter by a twisted copy of itself and folds the 128-bit
+// product.
+func fold(z uint64) uint64 {
+	hi, lo := bits.Mul64(z, z^twist)
+	return hi ^ lo
 }
 
 // newStream keys a day: seed and day are scrambled in turn, so that days are
 // far apart on the counter's circle.
 func newStream(seed uint64, day int) stream {
-	return stream(scramble(scramble(seed+golden) + uint64(day)*golden))
+	return stream(fold(fold(seed+golden) + uint64(day)*golden))
 }
 
-func (s stream) word(i uint64) uint64 { return scramble(uint64(s) + i*golden) }
+// at is the counter of word i.
+func (s stream) at(i uint64) uint64 { return uint64(s) + i*golden }
+
+func (s stream) word(i uint64) uint64 { return fold(s.at(i)) }
 
 // A step is the position of its 10 bits in a word.
 type step uint

@@ -1,116 +1,210 @@
 package line
 
-// chunk is the number of batches whose luck is drawn ahead: drawing has no
-// chain of maxima and so runs far faster on its own; 32 cache lines stay in the
+// chunk is the number of batches drawn ahead. Drawing has no chain of maxima
+// and so runs faster on its own; 16 draws are 2 KiB, so that they stay in the
 // first-level cache beside the tables.
-const chunk = 32
+const chunk = 16
+
+// drawn is one batch's luck turned into ms, and what became of it. The spare
+// words make it two cache lines, so that its address is a shift.
+type drawn struct {
+	carry, pour, walk, rake, roll, cast, turn int64
+	clear, mix                                int64 // before and of the batch started next; cells when the mixers differ
+	key, pick, poured                         int64 // found by the chain
+	_                                         [4]int64
+}
 
 // steady says how many batches from here are the usual case: every mixer has a
-// batch in it, a bucket is there for whoever ends, one roller, one caster and a
-// crew that fits in registers.
+// batch in it, a bucket is there for whoever ends, and see program.plain.
 func (w *worker) steady() int {
 	p, s := w.p, &w.now
-	if !p.plain || s.k < len(p.flights) || s.k == s.boundary || s.waiting > 0 || s.known < s.given {
+	if s.room == 0 || !p.plain || s.k == 0 || s.k < len(p.flights) || s.k == s.boundary || s.waiting > 0 || s.known < s.given {
 		return 0
 	}
 	for _, key := range s.mixers[:p.mixers] {
-		if key == never || key&ageMask == idle {
+		if key == never || key&lowMask == idle {
 			return 0
 		}
 	}
 	return s.room
 }
 
-// draw turns the luck of batch k after the mixer into times.
-func (p *program) draw(luck stream, k int, d *drawn) {
-	b := &p.batch[k]
-	l := luck.word(2 * uint64(p.laid+k))
-	d.carry = b.full * int64(p.walk[l>>stepCarry&(Cells-1)]) >> fracBits
-	d.walk = b.empty * int64(p.walk[l>>stepWalk&(Cells-1)]) >> fracBits
-	d.pour = int64(p.pour[l>>stepPour&(Cells-1)])
-	d.rake = int64(p.rake[l>>stepRake&(Cells-1)])
-	d.roll = int64(p.roll[l>>stepRoll&(Cells-1)])
-	d.cast = int64(p.cast[l>>stepBroadcast&(Cells-1)])
-}
-
-// stride lays the next count batches, all of them the usual case: the same
-// arithmetic as step, with the lists in registers and kept sorted by minimum
-// and maximum instead of branches.
+// stride lays the next count batches, all of them the usual case. It does the
+// same as step in three passes over a chunk: draw, run the chain, note. The
+// split keeps each pass inside the processor's registers. Loads come before
+// stores throughout, since the compiler keeps their order.
 func (w *worker) stride(count int) {
 	for count > 0 {
-		c := min(count, chunk)
-		w.ahead(c)
-		w.batches(c)
-		count -= c
+		draws := w.draws[:min(count, chunk)]
+		w.ahead(draws)
+		if w.p.alike {
+			w.chainAlike(draws)
+		} else {
+			w.chainEach(draws)
+		}
+		w.note(draws)
+		if w.counts {
+			w.count(draws)
+		}
+		if w.stamps != nil {
+			w.stamp(draws)
+		}
+		w.now.k += len(draws)
+		w.now.room -= len(draws)
+		w.now.known += len(draws)
+		w.now.given += len(draws)
+		count -= len(draws)
 	}
 }
 
-// ahead draws the luck of the next c batches and of the c batches started then.
-func (w *worker) ahead(c int) {
-	p, s := w.p, &w.now
-	first := p.laid + len(p.flights) + p.inMixers + int(s.given)
-	for i := range w.draws[:c] {
-		d := &w.draws[i]
-		p.draw(w.luck, s.k+i, d)
-		l := w.luck.word(2*uint64(first+i) + 1)
-		d.mix = int64(l >> stepMix & (Cells - 1))
-		d.clear = int64(l >> stepClear & (Cells - 1))
-	}
-}
-
-func (w *worker) batches(c int) {
-	p, s := w.p, &w.now
-	m0, m1, m2, m3 := s.mixers[0], s.mixers[1], s.mixers[2], s.mixers[3]
-	r0, r1, r2 := s.runners[0], s.runners[1], s.runners[2]
-	arrived, raked, started := s.arrived, s.raked, s.started
-	roll, cast := s.rollers[0], s.casters[0]
-	known, given := s.known, s.given
-	worst, mixing, held, dwelt := s.worstDwell, s.mixing, s.held, s.dwelt
-	batches := p.batch[s.k:][:c]
-	rows := w.rows[len(p.history)+s.k:][:c]
-	draws := w.draws[:c]
+// ahead draws the luck of the next batches, and of those that will be started
+// when they leave their mixers.
+func (w *worker) ahead(draws []drawn) {
+	p, s, t := w.p, &w.now, w.p.tables
+	post, mixer := w.luck.at(2*uint64(p.laid+s.k)), w.luck.at(2*uint64(p.start+s.given)+1)
+	batches := p.batch[s.k:][:len(draws)]
 	for i := range draws {
-		d := &draws[i]
-		ready, mixer, age := m0>>keyTime, m0>>keyMixer&(MaxMixers-1), m0&ageMask
-		pick := max(ready, r0)
-		arrived = max(pick+d.carry, arrived+p.headway)
-		pour := max(arrived, raked+batches[i].turn)
-		poured := pour + d.pour
-		raked = poured + d.rake
-		back := poured + d.walk
+		d, b := &draws[i], &batches[i]
+		l := fold(post)
+		post += 2 * golden & (1<<64 - 1)
+		carry := b.full * int64(t.walk[l>>stepCarry&(Cells-1)]) >> fracBits
+		walk := b.empty * int64(t.walk[l>>stepWalk&(Cells-1)]) >> fracBits
+		pour := int64(t.pour[l>>stepPour&(Cells-1)])
+		rake := int64(t.rake[l>>stepRake&(Cells-1)])
+		d.carry, d.walk, d.pour, d.rake = carry, walk, pour, rake
+		roll := int64(t.roll[l>>stepRoll&(Cells-1)])
+		cast := int64(t.cast[l>>stepBroadcast&(Cells-1)])
+		turn := b.turn
+		d.roll, d.cast, d.turn = roll, cast, turn
 
+		l = fold(mixer)
+		mixer += 2 * golden & (1<<64 - 1)
+		clear, mix := int64(l>>stepClear&(Cells-1)), int64(l>>stepMix&(Cells-1))
+		if p.alike {
+			clear, mix = int64(t.clear[0][clear]), int64(t.mix[0][mix])
+		}
+		d.clear, d.mix = clear, mix
+	}
+}
+
+// chainAlike is the recursion for up to three mixers of the same times. The
+// sorted lists live in registers; minimum and maximum compile to moves without
+// branches, because a wrong guess costs as much as a batch.
+//
+// The headway is left out: plain says that it is shorter than pour and rake
+// together, so whoever keeps behind the rake keeps it too.
+func (w *worker) chainAlike(draws []drawn) {
+	p, s := w.p, &w.now
+	m0, m1, m2 := s.mixers[0], s.mixers[1], s.mixers[2]
+	r0, r1, r2 := s.runners[0], s.runners[1], s.runners[2]
+	raked, started, interval := s.raked, s.started, p.interval
+	out, in := w.backs[s.known:][:len(draws)], w.backs[s.given:][:len(draws)]
+	for i := range draws {
+		d, key := &draws[i], m0
+		d.key = key
+		ready := key >> keyTime
+		pick := max(ready, r0)
+		d.pick = pick
+		poured := max(pick+d.carry, raked+d.turn) + d.pour
+		d.poured = poured
+		raked = poured + d.rake
+
+		back := poured + d.walk
+		out[i] = back
 		r0, back = min(r1, back), max(r1, back)
 		r1, r2 = min(r2, back), max(r2, back)
-		s.ring[known&ringMask] = poured + d.walk
-		known++
 
-		dwell := poured - ready + age
-		worst = max(worst, dwell)
-		held += poured - pick
-		dwelt += dwell
-		roll = max(raked, roll) + d.roll
-		cast = max(roll, cast) + d.cast
-		rows[i] = row{int32(pour), int32(raked - pour), p.spent(dwell)}
-		if w.stamps != nil {
-			w.stamps[s.k+i] = stamp{int(mixer), ready, age, pick, arrived, pour, poured, poured + d.walk, raked, roll, cast}
-		}
+		started = max(max(ready+d.clear, in[i]), started+interval)
+		x := (started+d.mix)<<keyTime + d.mix + key&mixerMask
+		m0, x = min(m1, x), max(m1, x)
+		m1, m2 = min(m2, x), max(m2, x)
+	}
+	s.mixers[0], s.mixers[1], s.mixers[2] = m0, m1, m2
+	s.runners[0], s.runners[1], s.runners[2] = r0, r1, r2
+	s.raked, s.started = raked, started
+}
 
-		mix, clear := int64(p.mix[mixer][d.mix&(Cells-1)]), int64(p.clear[mixer][d.clear&(Cells-1)])
-		started = max(ready+clear, s.ring[given&ringMask], started+p.interval)
-		given++
-		mixing += clear + mix
-		x := (started+mix)<<keyTime | mixer<<keyMixer | max(0, mix-p.react)
+// chainEach is chainAlike for up to four mixers, each with its own times.
+func (w *worker) chainEach(draws []drawn) {
+	s, t := &w.now, w.p.tables
+	m0, m1, m2, m3 := s.mixers[0], s.mixers[1], s.mixers[2], s.mixers[3]
+	r0, r1, r2 := s.runners[0], s.runners[1], s.runners[2]
+	raked, started, interval := s.raked, s.started, w.p.interval
+	out, in := w.backs[s.known:][:len(draws)], w.backs[s.given:][:len(draws)]
+	for i := range draws {
+		d, key := &draws[i], m0
+		d.key = key
+		ready, mixer := key>>keyTime, key>>keyMixer&(MaxMixers-1)
+		clear := int64(t.clear[mixer][d.clear&(Cells-1)])
+		mix := int64(t.mix[mixer][d.mix&(Cells-1)])
+		d.clear, d.mix = clear, mix
+		pick := max(ready, r0)
+		d.pick = pick
+		poured := max(pick+d.carry, raked+d.turn) + d.pour
+		d.poured = poured
+		raked = poured + d.rake
+
+		back := poured + d.walk
+		out[i] = back
+		r0, back = min(r1, back), max(r1, back)
+		r1, r2 = min(r2, back), max(r2, back)
+
+		started = max(max(ready+clear, in[i]), started+interval)
+		x := (started+mix)<<keyTime + mix + key&mixerMask
 		m0, x = min(m1, x), max(m1, x)
 		m1, x = min(m2, x), max(m2, x)
 		m2, m3 = min(m3, x), max(m3, x)
 	}
-	s.mixers = [MaxMixers]int64{m0, m1, m2, m3, never, never, never, never}
+	s.mixers[0], s.mixers[1], s.mixers[2], s.mixers[3] = m0, m1, m2, m3
 	s.runners[0], s.runners[1], s.runners[2] = r0, r1, r2
-	s.arrived, s.raked, s.started = arrived, raked, started
-	s.rollers[0], s.casters[0] = roll, cast
-	s.inOrder, s.done = roll, cast
-	s.known, s.given = known, given
-	s.worstDwell, s.mixing, s.held, s.dwelt = worst, mixing, held, dwelt
-	s.k += c
-	s.room -= c
+	s.raked, s.started = raked, started
+}
+
+// note writes down what the chain found, and sends the batches through the
+// posts after the rake, which nothing before them waits for.
+func (w *worker) note(draws []drawn) {
+	p, s := w.p, &w.now
+	roll, cast, worst := s.rollers[0], s.casters[0], s.worstDwell
+	react, planned, spentMul := p.react, p.planned, p.spentMul
+	rows := w.rows[len(p.history)+s.k:][:len(draws)]
+	for i := range draws {
+		d := &draws[i]
+		poured, takes := d.poured, d.pour+d.rake
+		began, raked := poured-d.pour, poured+d.rake
+		roll = max(raked, roll) + d.roll
+		cast = max(roll, cast) + d.cast
+		dwell := poured - d.key>>keyTime + max(0, d.key&lowMask-react)
+		worst = max(worst, dwell)
+		rows[i] = row{began, uint32(takes), uint32(max(0, dwell-planned) * spentMul >> spentShift)}
+	}
+	s.rollers[0], s.casters[0], s.inOrder, s.done, s.worstDwell = roll, cast, roll, cast, worst
+}
+
+// count adds up the use of the posts.
+func (w *worker) count(draws []drawn) {
+	u := &w.now.sums
+	for i := range draws {
+		d := &draws[i]
+		u.mixing += d.clear + d.mix
+		u.held += d.poured - d.pick
+		u.dwelt += d.poured - d.key>>keyTime + max(0, d.key&lowMask-w.p.react)
+	}
+}
+
+// stamp keeps what every batch did, for checks. Only here are arrivals worked
+// out: while the rake sets the pace nothing else depends on them.
+func (w *worker) stamp(draws []drawn) {
+	p, s := w.p, &w.now
+	for i := range draws {
+		d, k := &draws[i], s.k+i
+		before := &w.stamps[k-1]
+		raked := d.poured + d.rake
+		rolled := max(raked, before.rolled) + d.roll
+		w.stamps[k] = stamp{
+			int(d.key >> keyMixer & (MaxMixers - 1)), d.key >> keyTime, max(0, d.key&lowMask-p.react), d.pick,
+			max(d.pick+d.carry, before.arrive+p.headway), d.poured - d.pour, d.poured, d.poured + d.walk,
+			raked, rolled, max(rolled, before.done) + d.cast,
+		}
+		s.arrived = w.stamps[k].arrive
+	}
 }

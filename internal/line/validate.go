@@ -102,8 +102,8 @@ func (cfg *Config) validateTimes() error {
 func (p *program) fits(cfg *Config) error {
 	var mixTop, mixMean float64
 	for i := range p.mixers {
-		mixTop = max(mixTop, float64(p.mix[i][Cells-1]+p.clear[i][Cells-1]))
-		mixMean = max(mixMean, p.mix[i].mean()+p.clear[i].mean())
+		mixTop = max(mixTop, float64(p.tables.mix[i][Cells-1]+p.tables.clear[i][Cells-1]))
+		mixMean = max(mixMean, p.tables.mix[i].mean()+p.tables.clear[i].mean())
 	}
 	lag := float64(p.headway + max(0, p.interval))
 	var walkMs, turnMs float64
@@ -112,11 +112,11 @@ func (p *program) fits(cfg *Config) error {
 		turnMs += float64(b.turn)
 	}
 	n, carriers, mixing := float64(p.n), float64(min(p.runners, p.buckets)), float64(min(p.mixers, p.buckets))
-	walkTop, walkMean := float64(p.walk[Cells-1])/(1<<fracBits), p.walk.mean()/(1<<fracBits)
-	tops := mixTop + float64(p.pour[Cells-1]+p.rake[Cells-1]+p.roll[Cells-1]+p.cast[Cells-1]) + lag + walkMs/n*walkTop
-	carry := p.pour.mean() + walkMs/n*walkMean
-	mean := mixMean/mixing + carry/carriers + (mixMean+carry)/float64(p.buckets) + p.pour.mean() + p.rake.mean() +
-		p.roll.mean()/float64(p.rollers) + p.cast.mean()/float64(p.casters) + lag
+	walkTop, walkMean := float64(p.tables.walk[Cells-1])/(1<<fracBits), p.tables.walk.mean()/(1<<fracBits)
+	tops := mixTop + float64(p.tables.pour[Cells-1]+p.tables.rake[Cells-1]+p.tables.roll[Cells-1]+p.tables.cast[Cells-1]) + lag + walkMs/n*walkTop
+	carry := p.tables.pour.mean() + walkMs/n*walkMean
+	mean := mixMean/mixing + carry/carriers + (mixMean+carry)/float64(p.buckets) + p.tables.pour.mean() + p.tables.rake.mean() +
+		p.tables.roll.mean()/float64(p.rollers) + p.tables.cast.mean()/float64(p.casters) + lag
 	total := min(n*tops, 1.25*n*mean+50*tops) + turnMs + msOf(maxSpan)
 	for _, m := range cfg.Moves {
 		total += float64(ticks(m.Took))
