@@ -1,0 +1,237 @@
+package edge
+
+import (
+	"fmt"
+
+	"floorpace/internal/advice"
+	"floorpace/internal/day"
+	"floorpace/internal/tui/frame"
+	"floorpace/internal/tui/look"
+	"floorpace/internal/units"
+)
+
+// mostWays is how many ways out are listed; each is named by a figure key, and
+// beyond five nobody chooses better.
+const mostWays = 6
+
+// waysBlock lists the ways out, ranked, each with chance, finish, opening and
+// kits in a second line.
+func (c *card) waysBlock() block {
+	if c.Floor == nil || c.Zone < 0 {
+		return block{}
+	}
+	ok, fresh := c.outlook()
+	if !ok {
+		return lines(1, func(p frame.Pane) {
+			p.Title("Ways out", "").PrintFit(0, 0, p.W(), look.Dim, c.whyNone())
+		})
+	}
+	n := min(len(c.Forecast.Ways), mostWays)
+	least := 2 + min(n, 3)*2
+	return block{least, 2 + n*2, func(p frame.Pane) {
+		note := ""
+		if c.WaysKey != "" && n > 0 {
+			note = c.WaysKey + " to choose"
+		}
+		if !fresh {
+			note = "as of " + hms(c.Forecast.From)
+		}
+		p = p.Title("Ways out", note)
+		x := p.Print(0, 0, look.Dim, "  as now ")
+		x = p.Print(x, 0, c.chanceRole(c.Forecast.Edge), percent(c.Forecast.Edge))
+		p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, "finish "+c.hm(c.Forecast.P50))
+		for i := range min(n, (p.H()-1)/2) {
+			c.way(p, 1+2*i, i+1, &c.Forecast.Ways[i])
+		}
+	}}
+}
+
+func (c *card) way(p frame.Pane, y, no int, w *advice.Way) {
+	p.Print(0, y, look.Accent, fmt.Sprint(no))
+	chance := percent(w.Edge)
+	end := p.W() - frame.Width(chance)
+	x := p.PrintFit(2, y, end-3, look.Text, w.What)
+	if w.Figure != "" && x+2 < end {
+		p.PrintFit(x+1, y, end-x-2, look.Dim, w.Figure)
+	}
+	p.Print(end, y, c.chanceRole(w.Edge), chance)
+	x = 2
+	parts := []frame.Span{}
+	if !w.P50.IsZero() {
+		parts = append(parts, frame.Span{Role: look.Dim, Text: "finish " + c.hm(w.P50)})
+	}
+	switch {
+	case w.Opening.IsZero():
+	case w.InTime:
+		parts = append(parts, frame.Span{Role: look.Dim, Text: "opens " + c.hm(w.Opening) + " " + p.Glyph(look.GlyphGood)})
+	default:
+		parts = append(parts, frame.Span{Role: look.Bad, Text: "opens " + c.hm(w.Opening) + " late"})
+	}
+	if w.Kits > 0 {
+		parts = append(parts, frame.Span{Role: look.Dim, Text: fmt.Sprintf("%d kits", w.Kits)})
+	}
+	if w.People > 0 {
+		parts = append(parts, frame.Span{Role: look.Dim, Text: fmt.Sprintf("+%d hands", w.People)})
+	}
+	for _, part := range parts {
+		if x+frame.Width(part.Text) > p.W() {
+			break
+		}
+		x = p.Spans(x, y+1, part) + 2
+	}
+}
+
+// mostStops is how many stop lines ahead are listed.
+const mostStops = 4
+
+func (c *card) stopsBlock() block {
+	n := min(len(c.Stops), mostStops)
+	if n == 0 {
+		return block{}
+	}
+	return block{1 + min(n, 2)*2, 1 + n*2, func(p frame.Pane) {
+		p = p.Title("Where it may stop", "")
+		for i := range min(n, p.H()/2) {
+			c.stop(p, 2*i, &c.Stops[i])
+		}
+	}}
+}
+
+func (c *card) stop(p frame.Pane, y int, q *day.StopView) {
+	end := fmt.Sprintf("%d kits  %s", q.Batches, units.Clock(q.Need))
+	x := p.W() - frame.Width(end)
+	role := look.Text
+	name := q.Name
+	if q.Chosen {
+		role, name = look.Accent, name+" (chosen)"
+	}
+	p.PrintFit(0, y, x-1, role, name)
+	p.Print(x, y, look.Strong, end)
+	x = 2
+	lamp := func(ok bool, yes, no string) {
+		g, r, w := look.GlyphGood, look.Good, yes
+		if !ok {
+			g, r, w = look.GlyphBad, look.Bad, no
+		}
+		x = p.Spans(x, y+1, frame.Span{Role: r, Text: p.Glyph(g)}, frame.Span{Role: look.Dim, Text: " " + w}) + 2
+	}
+	lamp(q.Kits, "kits", "kits short")
+	lamp(q.Edge, "edge", "edge")
+	if !q.LastStart.IsZero() {
+		p.PrintFit(x, y+1, p.W()-x, look.Dim, "last start "+hms(q.LastStart))
+	}
+}
+
+// mostRows is how many rows are listed: windows last some minutes, and older
+// rows are done or lost.
+const mostRows = 6
+
+// rowsBlock lists the finishing windows, the row whose window shuts first on
+// top.
+func (c *card) rowsBlock() block {
+	var open []*day.RowWindow
+	for i := len(c.Rows) - 1; i >= 0; i-- {
+		if r := &c.Rows[i]; !c.rowSettled(r) {
+			open = append(open, r)
+		}
+	}
+	if len(open) == 0 {
+		return block{}
+	}
+	if len(open) > mostRows { // what shut longest ago is said in a number
+		open = open[len(open)-mostRows:]
+	}
+	return block{1 + min(len(open), 3), 1 + len(open), func(p frame.Pane) {
+		p = p.Title("Roll and broadcast", "time left")
+		n := min(len(open), p.H())
+		for y, r := range open[len(open)-n:] {
+			c.rowLine(p.Row(y), r)
+		}
+	}}
+}
+
+func (c *card) rolls() bool      { return c.Plan.Crew.RollM2Min > 0 }
+func (c *card) broadcasts() bool { return c.Plan.Crew.BroadM2Min > 0 }
+
+// rowSettled tells whether nothing can be done on a row any more, or all has
+// been.
+func (c *card) rowSettled(r *day.RowWindow) bool {
+	roll := !c.rolls() || !r.HasRoll || !r.RolledAt.IsZero() || c.Now.Sub(r.RollLast) > showOff
+	broad := !c.broadcasts() || !r.HasBroad || !r.BroadcastAt.IsZero() || c.Now.Sub(r.BroadUntil) > showOff
+	return roll && broad
+}
+
+func (c *card) rowLine(p frame.Pane, r *day.RowWindow) {
+	x := p.Print(0, 0, look.Text, fmt.Sprintf("row %d", r.Row)) + 2
+	x = max(x, 8)
+	if c.rolls() {
+		w, role := c.rollWords(r)
+		x = max(p.PrintFit(x, 0, p.W()-x, role, w)+2, 20)
+	}
+	if c.broadcasts() {
+		w, role := c.broadWords(r)
+		x = p.PrintFit(x, 0, p.W()-x, role, w) + 2
+	}
+	if r.AtEdge && x+10 <= p.W() {
+		p.Print(x, 0, look.Dim, "bare strip")
+	}
+}
+
+func (c *card) rollWords(r *day.RowWindow) (string, look.Role) {
+	switch {
+	case !r.RolledAt.IsZero():
+		return "rolled", look.Dim
+	case !r.HasRoll:
+		return "roll ?", look.Dim
+	case r.RollOff:
+		return "roll off", look.Bad
+	case c.Now.After(r.RollFirst):
+		return "roll shuts " + units.ClockLeft(r.RollLast.Sub(c.Now)), look.Warn
+	}
+	return "roll " + units.ClockLeft(r.RollFirst.Sub(c.Now)), look.Text
+}
+
+func (c *card) broadWords(r *day.RowWindow) (string, look.Role) {
+	switch {
+	case !r.BroadcastAt.IsZero():
+		return "broadcast done", look.Dim
+	case !r.HasBroad:
+		return "broadcast ?", look.Dim
+	case r.BroadcastOff:
+		return "broadcast off", look.Bad
+	case c.Now.Before(r.BroadFrom):
+		return "broadcast in " + units.Clock(r.BroadFrom.Sub(c.Now)), look.Dim
+	}
+	return "broadcast " + units.ClockLeft(r.BroadUntil.Sub(c.Now)), look.Text
+}
+
+// zonesBlock is the order of the day, when there is more than one zone.
+func (c *card) zonesBlock() block {
+	if len(c.Zones) < 2 {
+		return block{}
+	}
+	return block{1 + min(len(c.Zones), 3), 1 + len(c.Zones), func(p frame.Pane) {
+		p = p.Title("Zones", "")
+		from := max(0, min(c.Zone, len(c.Zones)-p.H()))
+		for y, z := range c.Zones[from:] {
+			c.zoneLine(p.Row(y), &z)
+		}
+	}}
+}
+
+func (c *card) zoneLine(p frame.Pane, z *day.ZoneView) {
+	words, role := "", look.Text
+	switch {
+	case !z.Closed.IsZero():
+		words, role = "done "+c.hm(z.Closed), look.Good
+	case !z.Began.IsZero():
+		words = fmt.Sprintf("%s, ends %s", percent(z.Done), c.hm(z.Turnout.Ends))
+	default:
+		words, role = fmt.Sprintf("from %s to %s", c.hm(z.Turnout.Start), c.hm(z.Turnout.Ends)), look.Dim
+	}
+	if z.Turnout.OK && !z.Turnout.Fits {
+		words, role = words+", late for opening", look.Bad
+	}
+	x := p.PrintFit(0, 0, p.W()/3, look.Text, z.Name)
+	p.PrintFit(max(x+1, labelW), 0, p.W()-max(x+1, labelW), role, words)
+}

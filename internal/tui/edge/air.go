@@ -1,0 +1,214 @@
+package edge
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"floorpace/internal/air"
+	"floorpace/internal/day"
+	"floorpace/internal/tui/frame"
+	"floorpace/internal/tui/look"
+	"floorpace/internal/tui/widget/chart"
+	"floorpace/internal/units"
+)
+
+// showOff is how long a shut finishing window stays listed, so that it is seen
+// by whoever looks once in some minutes.
+const showOff = 5 * time.Minute
+
+func (c *card) temp(v float64) string {
+	if math.IsNaN(v) {
+		return "?"
+	}
+	return units.FormatFixed(units.Temp, v, c.sys, 1)
+}
+
+func (c *card) airBlock() block {
+	return lines(5, func(p frame.Pane) {
+		p = p.Title("Conditions", "")
+		a := &c.Air
+		row(p, 0, "slab", c.temp(a.SlabC), c.trendWords(a.Slab))
+		humidity := "?"
+		if !math.IsNaN(a.Humidity) {
+			humidity = percent(a.Humidity)
+		}
+		row(p, 1, "air", c.temp(a.AirC), fmt.Sprintf("%s humid, kits %s", humidity, c.temp(a.KitC)))
+		c.dewLine(p.Row(2))
+		p.PrintFit(0, 3, p.W(), look.Text, c.Advice.Short)
+		c.readLine(p.Row(4))
+	})
+}
+
+// trendWords says how a reading moves, per hour in the crew's units.
+func (c *card) trendWords(t day.Trend) string {
+	switch {
+	case !t.OK:
+		return "no trend yet"
+	case math.Abs(t.PerHour) < steady:
+		return "steady"
+	case t.PerHour > 0:
+		return "rising " + units.FormatFixed(units.TempDiff, t.PerHour, c.sys, 1) + " an hour"
+	}
+	return "falling " + units.FormatFixed(units.TempDiff, -t.PerHour, c.sys, 1) + " an hour"
+}
+
+// steady is a change per hour inside the error of two readings, K.
+const steady = 0.2
+
+func (c *card) dewLine(p frame.Pane) {
+	p.PrintFit(0, 0, labelW-1, look.Dim, "dew margin")
+	a := &c.Air
+	if !a.DewOK {
+		p.PrintFit(labelW, 0, p.W()-labelW, look.Bad, "no figure: read slab, air, humidity")
+		return
+	}
+	g, r, word := look.GlyphGood, look.Good, "go"
+	switch a.Dew.Call {
+	case air.Stop:
+		g, r, word = look.GlyphBad, look.Bad, "stop"
+	case air.Amber:
+		g, r, word = look.GlyphWarn, look.Warn, "close"
+	}
+	x := p.Print(labelW, 0, look.Strong, units.FormatFixed(units.TempDiff, a.Dew.MarginK, c.sys, 1))
+	x = p.Print(x+2, 0, r, p.Glyph(g)+" "+word)
+	p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, "least "+units.FormatFixed(units.TempDiff, float64(a.Dew.Rule), c.sys, 1))
+}
+
+func (c *card) readLine(p frame.Pane) {
+	if c.Air.Due {
+		p.PrintFit(0, 0, p.W(), look.Warn, p.Glyph(look.GlyphWarn)+" reading due since "+c.hm(c.Air.NextRead))
+		return
+	}
+	row(p, 0, "next read", c.hm(c.Air.NextRead), "in "+units.Hours(c.Air.NextRead.Sub(c.Now)))
+}
+
+// mostOpenings is how many uses are listed.
+const mostOpenings = 8
+
+func (c *card) openingBlock() block {
+	n := min(len(c.Opening), mostOpenings)
+	if n == 0 {
+		return block{}
+	}
+	order := make([]*day.OpeningView, 0, len(c.Opening))
+	for _, asked := range []bool{true, false} {
+		for i := range c.Opening {
+			if c.Opening[i].Asked == asked {
+				order = append(order, &c.Opening[i])
+			}
+		}
+	}
+	return block{1 + min(n, 3), 1 + n, func(p frame.Pane) {
+		p = p.Title("Open for use", "asked by "+c.Plan.Opening.In(c.Now.Location()).Format("Mon 15:04"))
+		for y, o := range order[:min(n, p.H())] {
+			c.openingLine(p.Row(y), o)
+		}
+	}}
+}
+
+func (c *card) openingLine(p frame.Pane, o *day.OpeningView) {
+	name := o.Use
+	if len(c.Zones) > 1 {
+		name = o.Zone + " " + o.Use
+	}
+	at, g, r := "no figure", look.GlyphWarn, look.Dim
+	if o.OK {
+		at = o.At.In(c.Now.Location()).Format("Mon 15:04")
+	}
+	switch {
+	case o.Asked && o.InTime:
+		g, r = look.GlyphGood, look.Good
+	case o.Asked && o.OK:
+		g, r, at = look.GlyphBad, look.Bad, at+" late"
+	}
+	w := frame.Width(at)
+	p.PrintFit(0, 0, p.W()-w-4, look.Text, name)
+	p.Print(p.W()-w-2, 0, look.Strong, at)
+	if o.Asked {
+		p.Print(p.W()-1, 0, r, p.Glyph(g))
+	}
+}
+
+// trend is one of the small charts.
+type trend uint8
+
+const (
+	margin trend = iota
+	slab
+	interval
+)
+
+// trendView keeps a chart until a fact or the minute changes.
+type trendView struct{ kept frame.Cached[trendKey] }
+
+type trendKey struct {
+	facts, points int
+	minute        int64
+	day           time.Time
+}
+
+// Charts show at least so much time, so that two readings a minute apart do
+// not look like a cliff.
+const leastWindow = time.Hour
+
+func (c *card) trendBlock(kind trend) block {
+	if kind == interval && (c.Floor == nil || len(c.Laid) < 3) {
+		return block{}
+	}
+	return block{5, 8, func(p frame.Pane) {
+		title, note := c.trendTitle(kind)
+		p = p.Title(title, note)
+		to := c.Now.Truncate(time.Minute).Add(time.Minute)
+		key := trendKey{c.Facts, len(c.Laid), to.Unix() / 60, c.Started}
+		c.air[kind].kept.Draw(p, key, func(p frame.Pane) { c.chart(kind, to).Draw(p) })
+	}}
+}
+
+func (c *card) trendTitle(kind trend) (title, note string) {
+	switch kind {
+	case margin:
+		return "Dew margin", units.Unit(units.TempDiff, c.sys)
+	case slab:
+		return "Slab", units.Unit(units.Temp, c.sys)
+	}
+	return "Between batches", "minutes"
+}
+
+func (c *card) chart(kind trend, to time.Time) *chart.Chart {
+	ch := &chart.Chart{To: to}
+	var points []chart.Point
+	switch kind {
+	case margin:
+		for _, q := range c.Air.Margin.Points {
+			points = append(points, chart.Point{T: q.At, V: units.To(units.TempDiff, q.V, c.sys)})
+		}
+		if c.Air.DewOK {
+			ch.Levels = []chart.Level{{V: units.To(units.TempDiff, float64(c.Air.Dew.Rule), c.sys), Words: "least"}}
+		}
+	case slab:
+		for _, q := range c.Air.Slab.Points {
+			points = append(points, chart.Point{T: q.At, V: units.To(units.Temp, q.V, c.sys)})
+		}
+	default:
+		for i := 1; i < len(c.Laid); i++ {
+			points = append(points, chart.Point{T: c.Laid[i].Start, V: c.Laid[i].Start.Sub(c.Laid[i-1].Start).Minutes()})
+		}
+		if need := math.Max(c.Edge.NeededPerMin, c.Band.Needed); c.Edge.OK && need > 0 {
+			ch.Levels = append(ch.Levels, chart.Level{V: 1 / need, Words: "needed"})
+		}
+		if c.Band.Limit > 0 {
+			ch.Levels = append(ch.Levels, chart.Level{V: 1 / c.Band.Limit, Words: "limit"})
+		}
+	}
+	ch.From = to.Add(-leastWindow)
+	if kind != interval && len(points) > 0 { // a reading holds until the next one
+		last := points[len(points)-1]
+		points = append(points, chart.Point{T: to, V: last.V})
+	}
+	if len(points) > 0 && points[0].T.Before(ch.From) {
+		ch.From = points[0].T
+	}
+	ch.Series = []chart.Series{{Points: points, Role: look.Curve}}
+	return ch
+}

@@ -1,0 +1,268 @@
+package edge
+
+import (
+	"fmt"
+	"strings"
+
+	"floorpace/internal/day"
+	"floorpace/internal/tui/frame"
+	"floorpace/internal/tui/look"
+	"floorpace/internal/tui/widget/digits"
+	"floorpace/internal/units"
+)
+
+// mostCalls is how many calls are listed: more at once would not be read.
+const mostCalls = 5
+
+// largeFrom is the height of a screen from which a loud call of the first
+// grade is drawn in large letters.
+const largeFrom = 36
+
+// callsH is the height of the calls: two lines for the worst, one for the
+// others.
+func (c *card) callsH(p frame.Pane) int {
+	n := len(c.Calls)
+	if n == 0 {
+		return 1
+	}
+	h := min(n, mostCalls)
+	if p.H() < 30 {
+		h = min(h, 3)
+	}
+	if c.large(p) {
+		return h + 4
+	}
+	return h + 1
+}
+
+// large tells whether the worst call is drawn in large letters.
+func (c *card) large(p frame.Pane) bool {
+	if len(c.Calls) == 0 || p.H() < largeFrom {
+		return false
+	}
+	top := &c.Calls[0]
+	size, ok := digits.Fit(p.Look(), top.What, p.W()-2, 3)
+	return ok && size.H == 3 && top.Grade == 1 && top.Loud()
+}
+
+func (c *card) drawCalls(p frame.Pane) {
+	switch {
+	case p.Empty():
+		return
+	case len(c.Calls) == 0:
+		p.Spans(0, 0, frame.Span{Role: look.Good, Text: p.Glyph(look.GlyphGood)}, frame.Span{Role: look.Dim, Text: " no call stands"})
+		return
+	}
+	top := &c.Calls[0]
+	y := 1
+	if p.H() >= 4+min(len(c.Calls), mostCalls) {
+		big, _ := p.Top(3)
+		digits.Draw(big, look.Bad, top.What)
+		y = 3
+		c.callHead(p.Row(y), top)
+		y++
+	} else {
+		c.callHead(p.Row(0), top)
+	}
+	if p.H() == 1 {
+		return
+	}
+	p.Row(y).PrintFit(2, 0, p.W()-2, look.Text, top.Why)
+	for i := 1; y+i < p.H() && i < len(c.Calls); i++ {
+		c.callLine(p.Row(y+i), &c.Calls[i])
+	}
+	if more := len(c.Calls) - (p.H() - y); more > 0 {
+		p.PrintRight(p.W(), p.H()-1, look.Dim, fmt.Sprintf(" %d more", more))
+	}
+}
+
+// callLook is the sign and the roles of a call: grade and answer show in both.
+func callLook(q *day.Call) (g look.Glyph, plate, ink look.Role) {
+	switch {
+	case q.Grade <= 1:
+		g, plate, ink = look.GlyphBad, look.PlateBad, look.Bad
+	case q.Grade == 2:
+		g, plate, ink = look.GlyphWarn, look.PlateWarn, look.Warn
+	default:
+		g, plate, ink = look.GlyphRight, look.PlateText, look.Text
+	}
+	if !q.Loud() {
+		plate = look.Strong
+	}
+	return g, plate, ink
+}
+
+// callHead is the line of the worst call: a plate while nobody has answered
+// it, its age and answer at the right.
+func (c *card) callHead(p frame.Pane, q *day.Call) {
+	g, plate, ink := callLook(q)
+	p.Print(0, 0, ink, p.Glyph(g))
+	note := c.callNote(q)
+	room := p.W() - 2 - frame.Width(note) - 2
+	if room < 12 {
+		note, room = "", p.W()-2
+	}
+	if q.Loud() {
+		p.Print(2, 0, plate, " "+p.Fit(q.What, room-2)+" ")
+	} else {
+		p.Print(2, 0, plate, p.Fit(q.What, room))
+	}
+	p.PrintRight(p.W(), 0, look.Dim, note)
+}
+
+func (c *card) callNote(q *day.Call) string {
+	age := units.Clock(max(0, c.Now.Sub(q.Raised)))
+	switch {
+	case !q.Shelved.IsZero():
+		return "put aside: " + q.ShelvedWhy
+	case !q.Acked.IsZero():
+		return "answered, stands " + age
+	case c.AnswerKey != "":
+		return c.AnswerKey + " answer, stands " + age
+	}
+	return "stands " + age
+}
+
+// callLine is a call in one line: what, then why as far as there is room.
+func (c *card) callLine(p frame.Pane, q *day.Call) {
+	g, plate, ink := callLook(q)
+	p.Print(0, 0, ink, p.Glyph(g))
+	if plate != look.Strong {
+		plate = ink
+	}
+	x := p.PrintFit(2, 0, p.W()-2, plate, q.What)
+	if x+4 < p.W() {
+		p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, q.Why)
+	}
+}
+
+// inDanger tells whether the wet edge asks for a decision.
+func (c *card) inDanger() bool {
+	e := &c.Edge
+	if !e.OK || c.Floor == nil || c.Zone < 0 {
+		return false
+	}
+	return e.RiskM > 0 || e.GoneM > 0 || e.Least >= 0 && e.Points[e.Least].Slack < 0
+}
+
+// dangerH is the height of the block for an edge in danger; 0 without.
+func (c *card) dangerH(p frame.Pane) int {
+	if !c.inDanger() {
+		return 0
+	}
+	h := 4
+	if len(c.deadBuckets()) > 0 {
+		h++
+	}
+	if p.H() >= 30 {
+		h++ // the heading
+	}
+	return h
+}
+
+// drawDanger says how much of the edge still joins and until when, which
+// buckets must not go on the floor, and the choice there is.
+func (c *card) drawDanger(p frame.Pane) {
+	if p.Empty() {
+		return
+	}
+	y := 0
+	if p.H() > 5 || p.H() == 5 && len(c.deadBuckets()) == 0 {
+		p.Title("Edge in danger", "")
+		y = 1
+	}
+	c.statesLine(p.Row(y))
+	c.untilLine(p.Row(y + 1))
+	y += 2
+	if dead := c.deadBuckets(); len(dead) > 0 {
+		p.Spans(0, y, frame.Span{Role: look.Bad, Text: p.Glyph(look.GlyphBad) + " " + deadWords(dead)},
+			frame.Span{Role: look.Text, Text: ": outside, not on the floor"})
+		y++
+	}
+	goOn, cut := c.choice()
+	p.Spans(0, y, frame.Span{Role: look.Strong, Text: "go on     "}, frame.Span{Role: look.Text, Text: p.Fit(goOn, p.W()-10)})
+	p.Spans(0, y+1, frame.Span{Role: look.Strong, Text: "cut back  "}, frame.Span{Role: look.Text, Text: p.Fit(cut, p.W()-10)})
+}
+
+// statesLine is the length of edge in each state, with sign and word.
+func (c *card) statesLine(p frame.Pane) {
+	e := &c.Edge
+	x := 0
+	for _, q := range []struct {
+		g    look.Glyph
+		r    look.Role
+		m    float64
+		word string
+	}{{look.GlyphGone, look.Gone, e.GoneM, "gone"}, {look.GlyphAtRisk, look.AtRisk, e.RiskM, "at risk"}, {look.GlyphJoinable, look.Joinable, e.JoinM, "joinable"}} {
+		x = p.Spans(x, 0, frame.Span{Role: q.r, Text: p.Glyph(q.g)}, frame.Span{Role: look.Strong, Text: " " + c.length(q.m)},
+			frame.Span{Role: look.Text, Text: " " + q.word}) + 3
+	}
+}
+
+func (c *card) untilLine(p frame.Pane) {
+	e := &c.Edge
+	if e.WholeUntil.IsZero() {
+		return
+	}
+	is := func(past bool) string {
+		if past {
+			return "was joinable until "
+		}
+		return "joinable until "
+	}
+	x := p.Spans(0, 0, frame.Span{Role: look.Text, Text: "whole row " + is(e.WholeUntil.Before(c.Now))}, frame.Span{Role: look.Strong, Text: hms(e.WholeUntil)})
+	last := []frame.Span{{Role: look.Text, Text: ", last point until "}, {Role: look.Strong, Text: hms(e.LastUntil)}}
+	if x+frame.SpansWidth(last...) > p.W() {
+		last[0].Text = ", last "
+	}
+	p.Spans(x, 0, last...)
+}
+
+// deadBuckets are the buckets past their life.
+func (c *card) deadBuckets() []day.BucketView {
+	var out []day.BucketView
+	for _, b := range c.Buckets {
+		if b.OK && b.Dead {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+func deadWords(bs []day.BucketView) string {
+	var no []string
+	for _, b := range bs {
+		no = append(no, fmt.Sprint(b.Batch))
+	}
+	word := "bucket "
+	if len(bs) > 1 {
+		word = "buckets "
+	}
+	return word + strings.Join(no, ", ") + " dead"
+}
+
+// choice says what going on and what cutting back means.
+func (c *card) choice() (goOn, cut string) {
+	e := &c.Edge
+	every := units.Clock(interval1(e.NeededPerMin))
+	lost := e.RiskM + e.GoneM
+	switch {
+	case lost > 0 && e.NeededPerMin > 0 && e.NeededPerMin <= c.Band.Limit:
+		goOn = fmt.Sprintf("%s will show or may; the rest joins at one every %s", c.length(lost), every)
+	case lost > 0:
+		goOn = fmt.Sprintf("%s will show or may; no pace brings the rest home", c.length(lost))
+	case e.Hopeless:
+		goOn = "part of the edge is out of reach at any pace"
+	case e.NeededPerMin <= c.Band.Limit:
+		goOn = fmt.Sprintf("all of it joins at one every %s, crew's limit %s", every, units.Clock(interval1(c.Band.Limit)))
+	default:
+		goOn = fmt.Sprintf("needs one every %s, past the crew's limit %s", every, units.Clock(interval1(c.Band.Limit)))
+	}
+	q := c.Floor.Path.CutBack(c.PosL)
+	area := c.Floor.AreaBetween(q.VolL, c.PosL)
+	cut = fmt.Sprintf("to %s at %s: ", q.Name, c.short(q.FrontM))
+	if area < 0.01 {
+		return goOn, cut + "nothing comes off, the edge is straight there"
+	}
+	return goOn, cut + fmt.Sprintf("%s (%s) come off", c.area(area), units.Format(units.Volume, q.LostL, c.sys))
+}

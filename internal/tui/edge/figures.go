@@ -1,0 +1,299 @@
+package edge
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"floorpace/internal/floor"
+	"floorpace/internal/pace"
+	"floorpace/internal/tui/frame"
+	"floorpace/internal/tui/look"
+	"floorpace/internal/tui/widget/gauge"
+	"floorpace/internal/units"
+)
+
+// drawFoot is what stands below the floor: the pace gauge and the least slack;
+// alone on a narrow screen also kits and finish in a line each.
+func (c *card) drawFoot(p frame.Pane, alone bool) {
+	if p.Empty() {
+		return
+	}
+	under := 1
+	if alone && p.H() >= 5 {
+		under = 3
+	}
+	if p.H() < 2 {
+		under = 0
+	}
+	top, rest := p.Top(p.H() - under)
+	c.gauge().Draw(top)
+	if under >= 1 {
+		c.slackLine(rest.Row(0))
+	}
+	if under == 3 {
+		c.kitsLine(rest.Row(1))
+		c.finishLine(rest.Row(2))
+	}
+}
+
+// gauge is the pace as intervals between batches, which is how a crew speaks
+// of it; the scale is in batches a minute, so faster is to the right.
+func (c *card) gauge() gauge.Pace {
+	g := gauge.Pace{
+		Needed: math.NaN(), Doing: math.NaN(), Limit: math.NaN(), Post: c.Band.LimitPost, Unit: "one batch every …, faster to the right",
+		Figure: func(v float64) string { return units.Clock(interval1(v)) },
+	}
+	if c.Floor == nil {
+		return g
+	}
+	if c.Band.OK && c.Edge.OK {
+		g.Needed = math.Max(c.Edge.NeededPerMin, c.Band.Needed)
+	}
+	if c.Doing > 0 {
+		g.Doing = c.Doing
+	}
+	if c.Band.LimitPost != "" || c.Band.Limit > 0 {
+		g.Limit = c.Band.Limit
+	}
+	return g
+}
+
+// longest is an interval that no crew keeps: beyond it a pace is as good as
+// standing still.
+const longest = 24 * time.Hour
+
+func interval1(perMin float64) time.Duration {
+	if !(perMin > 0) {
+		return longest
+	}
+	return min(pace.Interval(perMin), longest)
+}
+
+// slackLine is the least slack and where on the edge it is.
+func (c *card) slackLine(p frame.Pane) {
+	e := &c.Edge
+	k := c.slackPoint()
+	switch {
+	case c.Floor == nil:
+		return
+	case !e.OK:
+		p.PrintFit(0, 0, p.W(), look.Bad, "no slack figure: "+e.Missing)
+		return
+	case k < 0:
+		p.PrintFit(0, 0, p.W(), look.Dim, "no wet edge waits")
+		return
+	}
+	q := e.Points[k]
+	role := look.Good
+	switch {
+	case q.Slack < 0:
+		role = look.Bad
+	case q.Slack < slackSoon:
+		role = look.Warn
+	}
+	x := p.Spans(0, 0, frame.Span{Role: look.Dim, Text: "least slack "}, frame.Span{Role: role, Text: units.ClockLeft(q.Slack)})
+	for _, part := range []string{c.where(q.Cell), "joinable until " + hms(q.Until)} {
+		if x+2+frame.Width(part) > p.W() {
+			break
+		}
+		x = p.Print(x+2, 0, look.Text, part)
+	}
+}
+
+// slackSoon is when slack wants an eye on it: less than one batch at most
+// paces.
+const slackSoon = time.Minute
+
+// where names a place on the edge: its row, and how far from the left wall
+// looking along the pull.
+func (c *card) where(cell int) string {
+	pt := c.Floor.Path
+	f := floor.NewFrame(c.Floor.Z.PullDeg)
+	least := math.Inf(1)
+	for _, q := range c.Floor.Z.Outline {
+		s, _ := f.To(q)
+		least = min(least, s)
+	}
+	x, y := pt.Centre(cell)
+	s, _ := f.To(floor.Point{X: x, Y: y})
+	return fmt.Sprintf("row %d, %s from the left", pt.Row(cell)+1, c.short(s-least))
+}
+
+// kitsLine is the kits in one line.
+func (c *card) kitsLine(p frame.Pane) {
+	if c.Floor == nil {
+		return
+	}
+	k := &c.Kits
+	role, word := c.kitsWord()
+	need := k.Need
+	if k.NeedMean > need {
+		need = k.NeedMean
+	}
+	x := p.Spans(0, 0, frame.Span{Role: look.Dim, Text: "kits "}, frame.Span{Role: look.Strong, Text: fmt.Sprint(k.Poured)}, frame.Span{Role: look.Dim, Text: " laid  "},
+		frame.Span{Role: look.Strong, Text: fmt.Sprint(need)}, frame.Span{Role: look.Dim, Text: " to go"})
+	if c.counted() {
+		x = p.Spans(x+2, 0, frame.Span{Role: look.Strong, Text: fmt.Sprint(k.OnHand + k.OnTheWay)}, frame.Span{Role: look.Dim, Text: " on hand"})
+	}
+	x = p.PrintFit(x+2, 0, p.W()-x-2, role, word)
+	if c.Depth.ActualM > 0 {
+		p.PrintFit(x+2, 0, p.W()-x-2, look.Text, "thickness "+units.Format(units.Depth, c.Depth.ActualM, c.sys))
+	}
+}
+
+// counted tells whether the plan counts the kits on hand.
+func (c *card) counted() bool { return len(c.Plan.Lots) > 0 }
+
+// kitsWord is how the kits stand, in a few words.
+func (c *card) kitsWord() (look.Role, string) {
+	k := &c.Kits
+	have := k.OnHand + k.OnTheWay
+	spare := have - max(k.Need, k.NeedMean, k.NeedLast)
+	switch {
+	case !c.counted():
+		return look.Dim, "on hand not counted"
+	case k.Short && k.SaveFor < 0:
+		return look.Bad, fmt.Sprintf("short by %d", -spare)
+	case k.Short:
+		return look.Bad, fmt.Sprintf("short by %d: reset the rake", -spare)
+	}
+	return look.Good, fmt.Sprintf("%d to spare", spare)
+}
+
+func (c *card) kitsBlock() block {
+	if c.Floor == nil {
+		return block{}
+	}
+	k := &c.Kits
+	n := 4
+	if k.Short {
+		n = 6
+	}
+	return lines(n, func(p frame.Pane) {
+		role, word := c.kitsWord()
+		p = p.Title("Kits", "")
+		row(p, 0, "used", fmt.Sprintf("%d", k.Poured), fmt.Sprintf("%d scrapped, %d on the way", k.Scrapped, k.OnTheWay))
+		row(p, 1, "to finish", fmt.Sprint(k.Need), fmt.Sprintf("by plan; %d at mean use, %d by last three", k.NeedMean, k.NeedLast))
+		onHand := fmt.Sprint(k.OnHand + k.OnTheWay)
+		if !c.counted() {
+			onHand = "?"
+		}
+		rowIn(p, 2, "on hand", onHand, word, role)
+		row(p, 3, "thickness", c.depthWords(), c.driftWords())
+		if !k.Short {
+			return
+		}
+		p.PrintFit(0, 4, p.W(), look.Text, fmt.Sprintf("kits on hand reach %s (%s) of %s", c.area(k.ReachM2), c.area(k.ReachLastM2), c.area(c.Floor.Path.AreaM2())))
+		save := "a rake reset no longer saves it: more kits, or a stop line"
+		if k.SaveFor >= 0 {
+			save = fmt.Sprintf("a rake reset saves it within %d kits", k.SaveFor)
+		}
+		p.PrintFit(0, 5, p.W(), look.Bad, save)
+	})
+}
+
+func (c *card) depthWords() string {
+	if c.Depth.ActualM > 0 {
+		return units.Format(units.Depth, c.Depth.ActualM, c.sys)
+	}
+	return "?"
+}
+
+func (c *card) driftWords() string {
+	s := "plan " + units.Format(units.Depth, c.Depth.PlanM, c.sys)
+	if c.Depth.ActualM <= 0 {
+		return s + ", no mark yet"
+	}
+	return s + fmt.Sprintf(", drift %+.1f %%", 100*(c.Kits.Drift-1))
+}
+
+// outlook tells whether there is a forecast, and whether it rests on the facts
+// of now.
+func (c *card) outlook() (ok, fresh bool) {
+	return c.Forecast.OK, c.Forecast.OK && c.Forecast.Facts == c.Facts
+}
+
+func (c *card) finishLine(p frame.Pane) {
+	if c.Floor == nil {
+		return
+	}
+	ok, fresh := c.outlook()
+	x := p.Print(0, 0, look.Dim, "finish ")
+	if !ok {
+		x = p.Print(x, 0, look.Strong, c.hm(c.Finish))
+		p.PrintFit(x+1, 0, p.W()-x-1, look.Dim, "at the crew's limit, "+c.whyNone())
+		return
+	}
+	f := &c.Forecast
+	x = p.Spans(x, 0, frame.Span{Role: look.Strong, Text: c.hm(f.P50)},
+		frame.Span{Role: look.Dim, Text: fmt.Sprintf(" (%s to %s)  edge holds ", c.hm(f.P10), c.hm(f.P90))},
+		frame.Span{Role: c.chanceRole(f.Edge), Text: percent(f.Edge)})
+	if !fresh {
+		p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, "as of "+hms(f.From))
+	}
+}
+
+func (c *card) whyNone() string {
+	if c.Forecast.Why != "" {
+		return c.Forecast.Why
+	}
+	return "no forecast yet"
+}
+
+func (c *card) chanceRole(share float64) look.Role {
+	switch {
+	case share >= c.Plan.Rules.Chance:
+		return look.Good
+	case share >= c.Plan.Rules.Chance/2:
+		return look.Warn
+	}
+	return look.Bad
+}
+
+func (c *card) finishBlock() block {
+	if c.Floor == nil {
+		return block{}
+	}
+	ok, fresh := c.outlook()
+	if !ok {
+		return lines(2, func(p frame.Pane) {
+			p = p.Title("Finish of this zone", "")
+			row(p, 0, "finish", c.hm(c.Finish), "at the crew's limit")
+			p.PrintFit(0, 1, p.W(), look.Dim, c.whyNone())
+		})
+	}
+	return lines(3, func(p frame.Pane) {
+		f := &c.Forecast
+		note := fmt.Sprintf("%d days", f.Days)
+		if !fresh {
+			note = "as of " + hms(f.From)
+		}
+		p = p.Title("Finish of this zone", note)
+		row(p, 0, "finish", c.hm(f.P50), fmt.Sprintf("%s to %s in 8 of 10", c.hm(f.P10), c.hm(f.P90)))
+		rowIn(p, 1, "edge holds", percent(f.Edge), fmt.Sprintf("%s asked for", percent(c.Plan.Rules.Chance)), c.chanceRole(f.Edge))
+		row(p, 2, "buckets", percent(f.Buckets), fmt.Sprintf("both %s", percent(f.Both)))
+	})
+}
+
+// row is a line of a block: what, a figure, a remark.
+func row(p frame.Pane, y int, what, figure, note string) {
+	x := rowStart(p, y, what)
+	x = p.Print(x, y, look.Strong, figure)
+	p.PrintFit(x+2, y, p.W()-x-2, look.Dim, note)
+}
+
+// rowIn is row with the remark in a role of its own.
+func rowIn(p frame.Pane, y int, what, figure, note string, r look.Role) {
+	x := rowStart(p, y, what)
+	x = p.Print(x, y, look.Strong, figure)
+	p.PrintFit(x+2, y, p.W()-x-2, r, note)
+}
+
+// labelW is the width of the words at the left of a block.
+const labelW = 11
+
+func rowStart(p frame.Pane, y int, what string) int {
+	p.PrintFit(0, y, labelW-1, look.Dim, what)
+	return labelW
+}

@@ -1,0 +1,236 @@
+package edge
+
+import (
+	"fmt"
+	"hash/fnv"
+	"math"
+	"sort"
+
+	"floorpace/internal/day"
+	"floorpace/internal/floor"
+	"floorpace/internal/pace"
+	"floorpace/internal/tui/frame"
+	"floorpace/internal/tui/look"
+	"floorpace/internal/tui/widget/floormap"
+	"floorpace/internal/units"
+)
+
+// samplesLong is how many pieces the longer side of a zone is cut into for the
+// drawing: more than the widest map has pixels along it, so that each pixel
+// has a piece of its own.
+const samplesLong = 260
+
+// floorView keeps the drawing of a floor. What never changes for a zone is
+// worked out once, the rest when a fact or the state of an edge cell changes.
+type floorView struct {
+	view floormap.View
+	of   *pace.Zone
+	base floormap.Map // cells without state, what stands still
+	cell []int32      // of each cell of base, the cell of the path; -1 for a hole
+	rest floormap.Map // as drawn
+	look []floormap.State
+	odd  []bool
+}
+
+// rows is the height at which the floor fills a width, with the lines below it.
+func (f *floorView) rows(w int, v *day.Snapshot) int {
+	if v.Floor == nil {
+		return 3
+	}
+	lo, hi := v.Floor.Z.Outline.Bounds()
+	long, short := hi.X-lo.X, hi.Y-lo.Y
+	if short > long {
+		long, short = short, long
+	}
+	if !(long > 0) {
+		return 3
+	}
+	// A cell is twice as high as wide; the mix station may stand a tenth aside.
+	return int(math.Ceil((short+long/10)/long*float64(w)/2)) + 3
+}
+
+func (c *card) drawFloor(p frame.Pane) {
+	if c.Floor == nil {
+		c.drawNoFloor(p)
+		return
+	}
+	f := &c.floor
+	if f.of != c.Floor {
+		f.prepare(c.Floor, c.sys)
+	}
+	if version := c.floorVersion(); version != f.rest.Version || len(f.rest.Cells) == 0 {
+		f.update(c)
+		f.rest.Version = version
+	}
+	f.view.Draw(p, &f.rest)
+}
+
+func (c *card) drawNoFloor(p frame.Pane) {
+	p.PrintCentre((p.H()-1)/2, look.Text, "every zone is closed")
+	if p.H() > 3 {
+		p.PrintCentre((p.H()-1)/2+1, look.Dim, "keep feet off until the hours below have passed")
+	}
+}
+
+// prepare works out what stays the same while a zone is poured.
+func (f *floorView) prepare(z *pace.Zone, sys units.System) {
+	f.of = z
+	lo, hi := z.Z.Outline.Bounds()
+	step := max(hi.X-lo.X, hi.Y-lo.Y, 1e-3) / samplesLong
+	f.base = floormap.Map{Step: step, UnitMetres: units.From(units.Length, 1, sys), Unit: units.Unit(units.Length, sys)}
+	rad := z.Z.PullDeg * math.Pi / 180
+	f.base.Pull = floormap.Point{X: math.Cos(rad), Y: math.Sin(rad)}
+	f.cell = f.cell[:0]
+	for y := lo.Y + step/2; y < hi.Y; y += step {
+		for x := lo.X + step/2; x < hi.X; x += step {
+			q := floor.Point{X: x, Y: y}
+			k := z.Path.CellAt(q)
+			hole := holeAt(&z.Z.Zone, q)
+			if k < 0 && !hole || !z.Z.Outline.Contains(q) {
+				continue
+			}
+			cell := floormap.Cell{X: x, Y: y, State: floormap.Column}
+			if hole {
+				k = -1
+			} else {
+				cell.State, cell.Bay = floormap.Bare, z.Z.BayAt(q) >= 0
+			}
+			f.base.Cells, f.cell = append(f.base.Cells, cell), append(f.cell, int32(k))
+		}
+	}
+	f.still(&z.Z.Zone)
+}
+
+func holeAt(z *floor.Zone, q floor.Point) bool {
+	for i := range z.Holes {
+		if z.Holes[i].Outline.Contains(q) {
+			return true
+		}
+	}
+	return false
+}
+
+// still adds the signs and lines that stay where they are.
+func (f *floorView) still(z *floor.Zone) {
+	at := func(q floor.Point, k floormap.Kind, words string) {
+		f.base.Marks = append(f.base.Marks, floormap.Mark{At: floormap.Point(q), Kind: k, Words: words})
+	}
+	for _, h := range z.Holes {
+		if h.Drain {
+			at(h.Outline.Centroid(), floormap.Drain, "")
+		}
+	}
+	for _, d := range z.Doors {
+		at(d.At, floormap.Door, "")
+	}
+	if z.Station.Known() {
+		at(z.Station, floormap.Station, "")
+	}
+	for _, l := range z.StopLines {
+		f.base.Stops = append(f.base.Stops, floormap.Line{A: floormap.Point(l.A), B: floormap.Point(l.B)})
+	}
+}
+
+// floorVersion is a number that changes whenever the drawing does.
+func (c *card) floorVersion() uint64 {
+	h := fnv.New64a()
+	word := func(x uint64) {
+		var b [8]byte
+		for i := range b {
+			b[i] = byte(x >> (8 * i))
+		}
+		h.Write(b[:])
+	}
+	h.Write([]byte(c.Floor.Z.Name))
+	word(math.Float64bits(c.PosL))
+	word(uint64(len(c.Laid)))
+	for i := range c.Laid {
+		word(math.Float64bits(c.Laid[i].ToL))
+		if c.Laid[i].Bad {
+			word(1)
+		}
+	}
+	for i := range c.Edge.Points {
+		word(uint64(c.Edge.Points[i].Cell)<<2 | uint64(c.Edge.Points[i].State))
+	}
+	if k := c.slackPoint(); k >= 0 {
+		word(uint64(k))
+		h.Write([]byte(slackWords(c.Edge.Points[k])))
+	}
+	return h.Sum64()
+}
+
+// slackPoint is the edge point that presses most: of those that can still be
+// joined, else of all; -1 for none.
+func (c *card) slackPoint() int {
+	if c.Edge.LeastOpen >= 0 {
+		return c.Edge.LeastOpen
+	}
+	return c.Edge.Least
+}
+
+// slackWords are the words beside the point of least slack: whole minutes, so
+// that the drawing stands still between them.
+func slackWords(p day.EdgePoint) string {
+	return fmt.Sprintf("%.0f min", math.Floor(p.Slack.Minutes()))
+}
+
+// update gives every piece of the floor its state of now.
+func (f *floorView) update(c *card) {
+	pt := c.Floor.Path
+	n := pt.Cells()
+	if cap(f.look) < n {
+		f.look, f.odd = make([]floormap.State, n), make([]bool, n)
+	}
+	f.look, f.odd = f.look[:n], f.odd[:n]
+	for i := range n {
+		f.look[i], f.odd[i] = floormap.Bare, false
+		if vol := pt.VolAt(i); vol <= c.PosL {
+			batch := sort.Search(len(c.Laid), func(k int) bool { return c.Laid[k].ToL >= vol })
+			f.look[i], f.odd[i] = floormap.Laid, batch%2 == 0
+		}
+	}
+	for i := range c.Edge.Points {
+		q := &c.Edge.Points[i]
+		if q.Cell < n {
+			f.look[q.Cell] = [...]floormap.State{floormap.Joinable, floormap.AtRisk, floormap.Gone}[q.State]
+		}
+	}
+	f.rest = f.base
+	f.rest.Cells = append(f.rest.Cells[:0:0], f.base.Cells...)
+	for i, k := range f.cell {
+		if k >= 0 {
+			f.rest.Cells[i].State, f.rest.Cells[i].Odd = f.look[k], f.odd[k]
+		}
+	}
+	f.rest.Marks = append(append(f.rest.Marks[:0:0], f.base.Marks...), c.movingMarks()...)
+}
+
+// movingMarks are the signs that move: where the next batch goes, where the
+// least slack is, what is to be lifted, and the bays not yet begun by name.
+func (c *card) movingMarks() []floormap.Mark {
+	var out []floormap.Mark
+	z, pt := &c.Floor.Z.Zone, c.Floor.Path
+	for _, b := range z.Bays {
+		end, ok := pt.PosAtBay(b.Name)
+		if q := b.Outline.Centroid(); ok && end > c.PosL && z.Holds(q) {
+			if at, on := pt.LaidAt(q); on && at > c.PosL {
+				out = append(out, floormap.Mark{At: floormap.Point(q), Kind: floormap.Label, Words: b.Name})
+			}
+		}
+	}
+	for i := range c.Laid {
+		if l := &c.Laid[i]; l.Bad {
+			q := pt.NextPlace((l.FromL + l.ToL) / 2)
+			out = append(out, floormap.Mark{At: floormap.Point(q), Kind: floormap.Label, Words: fmt.Sprintf("lift %d", l.Batch)})
+		}
+	}
+	if k := c.slackPoint(); k >= 0 {
+		q := c.Edge.Points[k]
+		out = append(out, floormap.Mark{At: floormap.Point{X: q.X, Y: q.Y}, Kind: floormap.Slack, Words: slackWords(q)})
+	}
+	if c.PosL < pt.TotalL() {
+		out = append(out, floormap.Mark{At: floormap.Point(c.NextAt), Kind: floormap.Next})
+	}
+	return out
+}
