@@ -48,6 +48,13 @@
 // Discrete Mathematics 11, 1975, 249–253, from memory), which rows from the
 // same side across the shorter way reach; to and fro gives 2n − 1.
 //
+// # Lanes
+//
+// Path.Narrow lays what is ahead of the front in lanes across the pull, one after
+// the other, and leaves what is behind it as it was. The line between two lanes
+// is a straight taped edge; so is the front where a later lane begins. Both need
+// no wet edge and are counted in Path.TapeM.
+//
 // # Slowest safe rate
 //
 //	q_min = max over pairs of span / (edge life − margin − turn · row ends between)  [L/s]

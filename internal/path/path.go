@@ -37,6 +37,9 @@ type Path struct {
 	shut   []int32 // last station that any cell of the row waits for
 
 	heightL []float64 // volume below each height of tb, for marks
+
+	relaid bool    // what lies ahead was put in lanes; see Relay
+	tapeM  float64 // length of taped edge that the lanes ask for, m
 }
 
 // pair is a wet edge: cell v joins cell u.
@@ -112,18 +115,25 @@ func rowOrder(n int, pattern Pattern) []int {
 }
 
 // layRow appends the stations of one row.
-func (p *Path) layRow(b int, dir int8) {
-	row, before := p.rows[b], len(p.first)
-	for k := range p.nx {
-		x := k
+func (p *Path) layRow(b int, dir int8) { p.layPart(b, dir, 0, p.nx, false) }
+
+// layPart appends the stations of one row in the columns [x0, x1) that are not
+// laid yet. They make a row of their own, or go on with the last one.
+func (p *Path) layPart(b int, dir int8, x0, x1 int, goOn bool) (laid bool) {
+	row, before, turn := p.rows[b], len(p.first), len(p.rowBy)
+	if goOn {
+		turn--
+	}
+	for k := range x1 - x0 {
+		x := x0 + k
 		if dir < 0 {
-			x = p.nx - 1 - k
+			x = x1 - 1 - k
 		}
 		from := len(p.place)
 		vol, area := 0.0, 0.0
 		for y := row.from; y < row.to; y++ {
 			g := y*p.nx + x
-			if !p.isCell(g) {
+			if !p.isCell(g) || p.cells[g] >= 0 {
 				continue
 			}
 			p.cells[g] = int32(len(p.place))
@@ -135,14 +145,16 @@ func (p *Path) layRow(b int, dir int8) {
 			p.first = append(p.first, int32(from))
 			p.start = append(p.start, vol)
 			p.areas = append(p.areas, area)
-			p.turn = append(p.turn, int32(len(p.rowBy)))
+			p.turn = append(p.turn, int32(turn))
 		}
 	}
-	if len(p.first) > before {
+	laid = len(p.first) > before
+	if laid && !goOn {
 		p.rowSta = append(p.rowSta, int32(before))
 		p.rowBy = append(p.rowBy, int32(b))
 		p.rowDir = append(p.rowDir, dir)
 	}
+	return laid
 }
 
 // close turns the volumes of the stations into running sums that end on the

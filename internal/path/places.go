@@ -164,11 +164,11 @@ func (p *Path) Distance(posL float64) float64 {
 
 // FrontAt is how far the front has come at posL along the pull, measured from
 // the zone's first edge, metres: as far as a straight front across the zone
-// would stand with the same volume behind it. Out and back, it is the height of
-// the row being laid.
+// would stand with the same volume behind it. Out and back, and in lanes, it is
+// the height of the row being laid.
 func (p *Path) FrontAt(posL float64) float64 {
 	posL = p.clampL(posL)
-	if p.lay.Pattern == OutAndBack {
+	if p.byRow() {
 		row := p.turn[p.stationAt(posL)]
 		b := p.rows[p.rowBy[row]]
 		lo, hi := p.start[p.rowSta[row]], p.RowEnd(int(row))
@@ -178,21 +178,35 @@ func (p *Path) FrontAt(posL float64) float64 {
 }
 
 // PosAtFront is the path volume at which the front has come to alongM metres
-// from the zone's first edge, litres; the inverse of FrontAt. Out and back, it
-// is the volume in the row that holds the place, the earlier where two rows meet.
-func (p *Path) PosAtFront(alongM float64) float64 {
+// from the zone's first edge, litres; the inverse of FrontAt. Out and back, and
+// in lanes, it is the volume in the row that holds the place, the earliest where
+// several do.
+func (p *Path) PosAtFront(alongM float64) float64 { return p.PosAtFrontNear(alongM, 0) }
+
+// PosAtFrontNear is PosAtFront for a front that was last seen at nearL: where
+// several rows hold the place (lanes side by side), the one nearest to it.
+func (p *Path) PosAtFrontNear(alongM, nearL float64) float64 {
 	t := math.Max(p.tb[0], math.Min(p.tb[0]+alongM, p.tb[len(p.tb)-1]))
-	if p.lay.Pattern != OutAndBack {
+	if !p.byRow() {
 		return interpolate(p.tb, p.heightL, t)
 	}
+	best := math.Inf(1)
 	for r, i := range p.rowBy {
-		if b := p.rows[i]; t >= b.t0 && t <= b.t1 {
-			lo, hi := p.start[p.rowSta[r]], p.RowEnd(r)
-			return lo + (hi-lo)*(t-b.t0)/(b.t1-b.t0)
+		b := p.rows[i]
+		if t < b.t0 || t > b.t1 {
+			continue
+		}
+		lo, hi := p.start[p.rowSta[r]], p.RowEnd(r)
+		if at := lo + (hi-lo)*(t-b.t0)/(b.t1-b.t0); math.Abs(at-nearL) < math.Abs(best-nearL) {
+			best = at
 		}
 	}
-	return p.TotalL()
+	return math.Min(best, p.TotalL())
 }
+
+// byRow says whether the front is told by the row being laid, because it does
+// not stand straight across the zone.
+func (p *Path) byRow() bool { return p.lay.Pattern == OutAndBack || p.relaid }
 
 // FrontMost is the length of the zone along the pull, metres.
 func (p *Path) FrontMost() float64 { return p.tb[len(p.tb)-1] - p.tb[0] }

@@ -54,7 +54,8 @@ func newRaster(z floor.Zone, l Lay) (*raster, error) {
 	r.s0 = s0
 	r.nx = max(1, int(math.Ceil((s1-s0)/r.cell-1e-9)))
 	r.dx = (s1 - s0) / float64(r.nx)
-	r.cutRows(t0, t1)
+	r.tb = []float64{t0}
+	r.cutRows(t1)
 	r.fill()
 	r.drawLines()
 	return r, nil
@@ -70,11 +71,11 @@ func extent(z floor.Zone, f floor.Frame) (s0, s1, t0, t1 float64) {
 	return s0, s1, t0, t1
 }
 
-// cutRows sets the rows from t0 to t1, beginning anew at each stop line that
-// runs along the rows, and cuts each row into level strips no higher than a cell.
-func (r *raster) cutRows(t0, t1 float64) {
-	r.tb = []float64{t0}
-	for _, end := range r.breaks(t0, t1) {
+// cutRows sets the rows from the last height of tb to t1, beginning anew at each
+// stop line that runs along the rows, and cuts each row into level strips no
+// higher than a cell.
+func (r *raster) cutRows(t1 float64) {
+	for _, end := range r.breaks(r.tb[len(r.tb)-1], t1) {
 		from := r.tb[len(r.tb)-1]
 		n := max(1, int(math.Ceil((end-from)/r.lay.RowDepthM-1e-6)))
 		for k := range n {
