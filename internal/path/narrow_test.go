@@ -43,7 +43,7 @@ func TestNarrowRectangle(t *testing.T) {
 				{0, 6, 0, times * 6 * 0.75 * 5, 12},
 				{0, 3, 0, times * 3 * 0.75 * 5, 24},
 				{0, 9, 0.6, times * 9 * 0.6 * 5, 0},
-				{4 * 9 * 0.75 * 5, 6, 0, times * 6 * 0.75 * 5, 9 + 3},       // 9 m of line, 3 m of front given up
+				{4 * 9 * 0.75 * 5, 6, 0, times * 6 * 0.75 * 5, 9 + 3},        // 9 m of line, 3 m of front given up
 				{4 * 9 * 0.75 * 5, 4.5, 0.5, times * 4.5 * 0.5 * 5, 9 + 4.5}, // and shallower rows
 			} {
 				q := narrow(t, p, c.pos, c.width, c.depth)
