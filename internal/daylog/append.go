@@ -25,7 +25,7 @@ var ErrMoved = errors.New("the log file was moved, replaced or written by anothe
 func (l *Log) Append(kind string, body any) (Record, Trouble, error) {
 	b, err := bodyBytes(body)
 	if err != nil {
-		return Record{}, Trouble{}, err
+		return Record{}, Trouble{}, fmt.Errorf("event %s: %w", kind, err)
 	}
 	if kind == KindOpened || kind == KindSealed || kind == KindKept {
 		return Record{}, Trouble{}, fmt.Errorf("event kind %s is the log's own: %w", kind, ErrBody)
@@ -40,6 +40,7 @@ func (l *Log) save(kind string, body []byte) (Record, Trouble, error) {
 		return Record{}, Trouble{}, err
 	}
 	var trouble Trouble
+	l.watchSpace(at)
 	if l.file == nil {
 		err = ErrNotSaved
 	} else if err = l.guard(); err == nil {
@@ -64,19 +65,22 @@ func (l *Log) Retry() (Trouble, error) {
 	return trouble, err
 }
 
-// make encodes the next event without writing it.
+// make encodes the next event without writing it. body is compact JSON.
 func (l *Log) make(kind string, at Reading, body []byte) (Record, error) {
-	line, _, err := encodeEvent(l.next, kind, at, body, l.sum)
+	line, sum, err := encodeEvent(l.next, kind, at, body, l.sum)
 	if err != nil {
 		return Record{}, err
 	}
-	r, ok := l.d.line(line)
-	if !ok {
-		return Record{}, fmt.Errorf("event %s does not read back: %w", kind, ErrBody)
+	if len(body) == 0 {
+		body = emptyBody
 	}
-	r.Writer = l.head.Writer
-	return r, nil
+	return Record{
+		N: l.next, Kind: kind, Wall: toMillis(at.Wall), Mono: at.Mono.Milliseconds(), Body: body,
+		Writer: l.head.Writer, Prev: l.sum, Sum: sum, Bytes: line,
+	}, nil
 }
+
+var emptyBody = []byte("{}")
 
 // put writes and flushes an event that make made. On error the handle is dead:
 // after a failed flush the system may report the next one as fine although
@@ -115,18 +119,15 @@ func (l *Log) remember(r Record) {
 }
 
 // guard looks before each append: the open file must still be the file at its
-// path and as long as we left it, and how much space is left.
+// path and as long as we left it. (While it is open its identity cannot pass
+// to another file, so the one taken at opening serves.)
 func (l *Log) guard() error {
-	l.checkSpace()
-	open, err := l.file.Stat()
-	if err == nil {
-		named, lerr := l.fs.Lstat(l.path)
-		switch {
-		case lerr != nil:
-			err = fmt.Errorf("%w: %w", ErrMoved, lerr)
-		case !l.fs.SameFile(open, named), open.Size() != l.size:
-			err = ErrMoved
-		}
+	named, err := l.fs.Lstat(l.path)
+	switch {
+	case err != nil:
+		err = fmt.Errorf("%w: %w", ErrMoved, err)
+	case !l.fs.SameFile(l.info, named), named.Size() != l.size:
+		err = ErrMoved
 	}
 	if err != nil {
 		l.drop()

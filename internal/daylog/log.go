@@ -60,18 +60,20 @@ type Log struct {
 	head    Header
 	home    string // the folder of the day
 	path    string
-	file    File // nil once the handle died
+	file    File        // nil once the handle died
+	info    fs.FileInfo // of the open file, taken when it was opened
 	size    int64
 	next    int64
 	sum     uint32
 	recent  []Record // last confirmed events, oldest first, at most repeated
 	pending []Record // events nowhere on disk for sure, oldest first
-	d       decoder
 
 	unlock  map[string]func() error // by folder
 	ballast string                  // the ballast file, "" when there is none
 	second  *second
 	took    time.Duration
+	spaceAt time.Duration // when the free space was looked at last
+	spaceIn int           // how many appends until it is again
 	free    uint64
 	freeErr error
 }
@@ -153,7 +155,7 @@ func (l *Log) begin(dir string, h Header, found string) error {
 	if err != nil {
 		return err
 	}
-	h.Wall, h.Sum, h.Bytes = at.Wall.Truncate(time.Millisecond), sum, line
+	h.Wall, h.Sum, h.Bytes = toMillis(at.Wall), sum, line
 	path := filepath.Join(dir, h.FileName())
 	file, err := createFile(l.fs, path, line)
 	if err != nil {
@@ -167,7 +169,10 @@ func (l *Log) begin(dir string, h Header, found string) error {
 		err = n.repeat(l.recent, l.pending)
 	}
 	if err == nil {
-		l.head, l.path, l.file, l.size, l.next, l.sum = n.head, n.path, n.file, n.size, n.next, n.sum
+		n.info, err = file.Stat()
+	}
+	if err == nil {
+		l.head, l.path, l.file, l.info, l.size, l.next, l.sum = n.head, n.path, n.file, n.info, n.size, n.next, n.sum
 		return nil
 	}
 	// Nothing in the new file was confirmed to anyone: take it away again.

@@ -11,7 +11,7 @@ import (
 
 // ErrStartAgain: the file had no readable header and nothing else in it; it
 // was put aside. Create a new log.
-var ErrStartAgain = errors.New("the log was never begun properly: start the day again")
+var ErrStartAgain = errors.New("a new log must be begun")
 
 // Opening is what Open found and did.
 type Opening struct {
@@ -125,7 +125,7 @@ func (l *Log) newFile(o *Opening, found string) error {
 		head = o.Header
 	}
 	if head.Station == "" {
-		return fmt.Errorf("the header is unreadable, so is the plan in it: give the plan again: %w", ErrStartAgain)
+		return fmt.Errorf("the line with the plan is unreadable: give the plan again: %w", ErrStartAgain)
 	}
 	head.From = o.Header.Writer
 	if l.opt.Install == "" {
@@ -164,6 +164,9 @@ func (l *Log) repair(path string, s scanned, o *Opening) error {
 		tail := s.data[s.end:]
 		if s.verdict == SuspectLast {
 			o.Suspect, o.Keepable = readSuspect(s)
+			if !o.Keepable {
+				o.Words = append(o.Words, "That line cannot be read any more, so it can only be dropped.")
+			}
 			if l.opt.Suspect == Ask {
 				return fmt.Errorf("%s: %w", path, ErrAsk)
 			}
@@ -323,11 +326,10 @@ func (l *Log) resume(path string, s scanned, o *Opening) error {
 	if err != nil {
 		return fmt.Errorf("flush %s: %w", path, err)
 	}
-	info, err := file.Stat()
-	if err != nil {
-		return err
+	if l.info, err = file.Stat(); err != nil {
+		return fmt.Errorf("look at %s: %w", path, err)
 	}
-	l.size = info.Size()
+	l.size = l.info.Size()
 	for _, r := range s.records[max(0, len(s.records)-repeated):] {
 		r.Writer = l.head.Writer
 		l.remember(r)

@@ -240,7 +240,7 @@ func (s *scanner) finish() {
 	if s.broken {
 		slices.SortStableFunc(s.records, func(a, b Record) int { return int(a.N - b.N) })
 	}
-	if s.stray || s.header == nil {
+	if s.stray || s.header == nil && len(s.records) > 0 {
 		s.gaps()
 	}
 	tail := s.data[s.end:]

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"time"
 )
 
 // ErrFull is a full disk, for file systems that have no error of their own.
@@ -54,6 +55,19 @@ func (l *Log) Space() Space {
 }
 
 func (l *Log) checkSpace() { l.free, l.freeErr = l.fs.Free(filepath.Dir(l.path)) }
+
+// watchSpace looks once a second or every spaceEvery events, whichever is
+// first: the lamp warns in good time, it does not guard the write.
+func (l *Log) watchSpace(at Reading) {
+	if l.spaceIn--; l.spaceIn > 0 && at.Mono-l.spaceAt < time.Second {
+		return
+	}
+	l.spaceIn, l.spaceAt = spaceEvery, at.Mono
+	l.checkSpace()
+}
+
+// spaceEvery times MaxLine is a quarter of a megabyte.
+const spaceEvery = 64
 
 // afterOpen does what must never keep a log from opening: ballast, space lamp,
 // second copy.

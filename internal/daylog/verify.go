@@ -170,11 +170,11 @@ func wordsFile(c *Contents, f FileReport) []string {
 	case Separator:
 		w = append(w, wordsSound(c), "Only newlines are wrong; the next start mends them.")
 	case TornTail:
-		w = append(w, wordsSound(c), fmt.Sprintf("Behind it %s of a line that was never confirmed; the next start copies them aside and cuts them.", count(len(c.Tail), "byte", "bytes")))
+		w = append(w, "Readable: "+wordsHeld(c), fmt.Sprintf("Behind it %s of a line that was never confirmed; the next start copies them aside and cuts them.", count(len(c.Tail), "byte", "bytes")))
 	case SuspectLast:
-		w = append(w, wordsSound(c), fmt.Sprintf("Line %d, the last one, may be damaged; the next start asks whether to keep it.", lastNumber(c.Records)+2))
+		w = append(w, "Readable: "+wordsHeld(c), fmt.Sprintf("Line %d, the last one, may be damaged; the next start asks whether to keep it.", lastNumber(c.Records)+2))
 	case DamagedTail:
-		w = append(w, wordsSound(c), fmt.Sprintf("About %s at the end cannot be read any more. Look for the second copy, or another station's log, and run salvage on both.", count(tailLines(c.Tail), "saved event", "saved events")))
+		w = append(w, "Readable: "+wordsHeld(c), fmt.Sprintf("About %s at the end cannot be read any more. Look for the second copy, or another station's log, and run salvage on both.", count(tailLines(c.Tail), "saved event", "saved events")))
 	case DamagedMiddle:
 		w = append(w, wordsFaults(c)...)
 		w = append(w, fmt.Sprintf("%s can be saved: run salvage, with every copy there is.", count(len(c.Records), "event", "events")))

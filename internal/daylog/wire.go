@@ -8,6 +8,7 @@ import (
 	"hash/crc32"
 	"math"
 	"strconv"
+	"sync"
 	"time"
 )
 
@@ -30,7 +31,6 @@ const (
 	zeroSum  = "00000000"
 	stampLen = 29
 	tailLen  = 31 // ,"p":"xxxxxxxx","c":"xxxxxxxx"}
-	stamp    = "2006-01-02T15:04:05.000-07:00"
 )
 
 // Kinds the log writes itself; all others belong to the caller.
@@ -94,10 +94,31 @@ func appendHead(dst []byte, n int64, kind string) []byte {
 	return append(dst, '"')
 }
 
+// appendWall writes 2006-01-02T15:04:05.000-07:00. By hand, since every event
+// pays for it; a test holds it against package time.
 func appendWall(dst []byte, wall time.Time) []byte {
+	year, month, day := wall.Date()
+	hour, minute, second := wall.Clock()
+	_, east := wall.Zone()
+	sign := byte('+')
+	if east < 0 {
+		sign, east = '-', -east
+	}
 	dst = append(dst, `,"w":"`...)
-	return append(wall.AppendFormat(dst, stamp), '"')
+	dst = append2(append2(dst, year/100), year%100)
+	dst = append2(append(dst, '-'), int(month))
+	dst = append2(append(dst, '-'), day)
+	dst = append2(append(dst, 'T'), hour)
+	dst = append2(append(dst, ':'), minute)
+	dst = append2(append(dst, ':'), second)
+	ms := wall.Nanosecond() / 1e6
+	dst = append2(append(dst, '.', byte('0'+ms/100)), ms%100)
+	dst = append2(append(dst, sign), east/3600)
+	dst = append2(append(dst, ':'), east/60%60)
+	return append(dst, '"')
 }
+
+func append2(dst []byte, v int) []byte { return append(dst, byte('0'+v/10), byte('0'+v%10)) }
 
 // appendTail ends a line: chain, then the checksum over all before it. start
 // is where the line begins in dst.
@@ -110,6 +131,20 @@ func appendTail(dst []byte, start int, prev uint32) ([]byte, uint32) {
 	dst = appendSum(dst, sum)
 	return append(dst, '"', '}'), sum
 }
+
+// fixedZone keeps the zones it made: a machine has one or two in a day.
+func fixedZone(east int) *time.Location {
+	if east == 0 {
+		return time.UTC
+	}
+	if z, ok := zones.Load(east); ok {
+		return z.(*time.Location)
+	}
+	z, _ := zones.LoadOrStore(east, time.FixedZone("", east))
+	return z.(*time.Location)
+}
+
+var zones sync.Map // seconds east of UTC → *time.Location
 
 func appendSum(dst []byte, sum uint32) []byte {
 	return hex.AppendEncode(dst, []byte{byte(sum >> 24), byte(sum >> 16), byte(sum >> 8), byte(sum)})
@@ -130,7 +165,7 @@ func encodeEvent(n int64, kind string, at Reading, body []byte, prev uint32) ([]
 		return nil, 0, fmt.Errorf("event %s: %w", kind, err)
 	}
 	line := make([]byte, 0, len(inner)+192)
-	line = appendWall(appendHead(line, n, kind), at.Wall)
+	line = appendWall(appendHead(line, n, kind), toMillis(at.Wall))
 	line = strconv.AppendInt(append(line, `,"m":`...), ms, 10)
 	if len(inner) > 0 {
 		line = append(append(line, ','), inner...)
@@ -166,20 +201,24 @@ func checkReading(at Reading) (ms int64, err error) {
 	return ms, nil
 }
 
-// innerFields checks a body and returns it without its braces and spaces.
+// innerFields checks a body and returns it without its braces.
 func innerFields(body []byte) ([]byte, error) {
-	if len(bytes.TrimSpace(body)) == 0 {
+	if len(body) == 0 {
 		return nil, nil
 	}
-	var buf bytes.Buffer
-	if err := json.Compact(&buf, body); err != nil {
-		return nil, fmt.Errorf("fields are not JSON (%v): %w", err, ErrBody)
-	}
-	b := buf.Bytes()
-	if err := checkObject(b, eventRules); err != nil {
+	if err := checkObject(body, eventRules); err != nil {
 		return nil, fmt.Errorf("%w: %w", err, ErrBody)
 	}
-	return b[1 : len(b)-1], nil
+	return body[1 : len(body)-1], nil
+}
+
+// toMillis is what the wire keeps of a wall time: milliseconds and the zone's
+// distance from UTC, not its name.
+func toMillis(t time.Time) time.Time {
+	_, east := t.Zone()
+	east -= east % 60
+	t = t.Truncate(time.Millisecond)
+	return t.In(fixedZone(east))
 }
 
 // encodeHeader makes the header line, without newline.
@@ -209,7 +248,7 @@ func encodeHeader(h Header, at Reading) ([]byte, uint32, error) {
 		}
 		line = append(append(line, `,"plan":`...), plan.Bytes()...)
 	}
-	line = appendWall(line, at.Wall)
+	line = appendWall(line, toMillis(at.Wall))
 	line, sum := appendTail(line, 0, 0)
 	if len(line) > MaxHeader {
 		return nil, 0, fmt.Errorf("header: plan and sheets make %d bytes, at most %d fit: %w", len(line), MaxHeader, ErrTooLong)
@@ -223,8 +262,8 @@ func encodeHeader(h Header, at Reading) ([]byte, uint32, error) {
 // marshal is json.Marshal without the HTML escapes that only make a log hard
 // to read.
 func marshal(v any) ([]byte, error) {
-	var buf bytes.Buffer
-	enc := json.NewEncoder(&buf)
+	buf := bytes.NewBuffer(make([]byte, 0, 256))
+	enc := json.NewEncoder(buf)
 	enc.SetEscapeHTML(false)
 	if err := enc.Encode(v); err != nil {
 		return nil, fmt.Errorf("%v: %w", err, ErrBody)
@@ -232,17 +271,24 @@ func marshal(v any) ([]byte, error) {
 	return bytes.TrimRight(buf.Bytes(), "\n"), nil
 }
 
-// bodyBytes turns what a caller hands to Append into JSON.
+// bodyBytes turns what a caller hands to Append into compact JSON.
 func bodyBytes(body any) ([]byte, error) {
+	var ready []byte
 	switch b := body.(type) {
 	case nil:
 		return nil, nil
 	case []byte:
-		return b, nil
+		ready = b
 	case json.RawMessage:
-		return b, nil
+		ready = b
+	default:
+		return marshal(body)
 	}
-	return marshal(body)
+	var buf bytes.Buffer
+	if err := json.Compact(&buf, ready); err != nil {
+		return nil, fmt.Errorf("fields are not JSON (%v): %w", err, ErrBody)
+	}
+	return buf.Bytes(), nil
 }
 
 // ParseLine reads one whole line, header or event, as it stood in a log and

@@ -42,22 +42,31 @@ func wordsFor(c *Contents) []string {
 	return []string{"This is not a day log. It was not touched."}
 }
 
-func wordsSound(c *Contents) string {
-	if len(c.Records) == 0 {
-		return "Day log sound, no events yet."
+func wordsSound(c *Contents) string { return "Day log sound: " + wordsHeld(c) }
+
+// wordsHeld counts what can be read.
+func wordsHeld(c *Contents) string {
+	last, ok := lastTap(c.Records)
+	if !ok {
+		return "no taps yet."
 	}
-	last := c.Records[len(c.Records)-1]
-	return fmt.Sprintf("Day log sound: %s, the last one (%s) saved at %s.",
+	return fmt.Sprintf("%s, the last tap (%s) saved at %s.",
 		count(len(c.Records), "event", "events"), kindWords(last.Kind), last.Wall.Format("15:04:05"))
+}
+
+// lastTap is the last event that is not the log's own.
+func lastTap(records []Record) (Record, bool) {
+	if last := lastOf(records); len(last) > 0 {
+		return last[len(last)-1], true
+	}
+	return Record{}, false
 }
 
 // wordsLookAt tells the crew where to pick up.
 func wordsLookAt(records []Record) string {
-	for i := len(records) - 1; i >= 0; i-- {
-		if r := records[i]; r.Kind != KindOpened && r.Kind != KindKept {
-			return fmt.Sprintf("Saved last: %s at %s. Look at what was done after that and press it again if it is missing.",
-				kindWords(r.Kind), r.Wall.Format("15:04:05"))
-		}
+	if r, ok := lastTap(records); ok {
+		return fmt.Sprintf("Saved last: %s at %s. Look at what was done after that and press it again if it is missing.",
+			kindWords(r.Kind), r.Wall.Format("15:04:05"))
 	}
 	return "No tap was saved before. Look at what was done and press it again."
 }
@@ -68,6 +77,10 @@ func wordsFaults(c *Contents) []string {
 	for _, f := range c.Faults {
 		switch f.What {
 		case FaultMissing:
+			if f.From == 0 && f.To == 0 {
+				words = append(words, "Line 1, which carries the plan, is damaged; the events behind it can be read.")
+				continue
+			}
 			what := "are damaged or missing"
 			if f.From == f.To {
 				what = "is damaged or missing"

@@ -1,0 +1,5 @@
+//go:build !race
+
+package daylog_test
+
+const raceOn = false

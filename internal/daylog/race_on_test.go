@@ -1,0 +1,6 @@
+//go:build race
+
+package daylog_test
+
+// raceOn: figures mean nothing under the race detector.
+const raceOn = true
