@@ -1,0 +1,350 @@
+package mix
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"floorpace/internal/clean"
+	"floorpace/internal/day"
+	"floorpace/internal/pace"
+	"floorpace/internal/tui/frame"
+	"floorpace/internal/tui/keys"
+	"floorpace/internal/tui/look"
+	"floorpace/internal/tui/widget/digits"
+	"floorpace/internal/tui/widget/gauge"
+	"floorpace/internal/units"
+)
+
+type call = day.Call
+
+// worst is the most urgent call that stands and is not put aside.
+func (d *drawing) worst() (call, bool) {
+	for _, c := range d.v.Calls {
+		if c.Shelved.IsZero() {
+			return c, true
+		}
+	}
+	return call{}, false
+}
+
+// callRole is the plate or the words of a call. A call that was answered keeps
+// its words but not its plate.
+func callRole(c call, plate bool) look.Role {
+	loud := c.Loud() && plate
+	switch {
+	case c.Grade == 1 && loud:
+		return look.PlateBad
+	case c.Grade == 1:
+		return look.Bad
+	case c.Grade == 2 && loud:
+		return look.PlateWarn
+	case c.Grade == 2:
+		return look.Warn
+	case loud:
+		return look.PlateText
+	}
+	return look.Text
+}
+
+// callRows is the room for the top call: the more urgent, the larger.
+func (d *drawing) callRows(h, w int) int {
+	c, ok := d.worst()
+	switch {
+	case !ok:
+		return 0
+	case !c.Loud() || c.Grade == 3 || h < 14:
+		return 1
+	case c.Grade == 1 && h >= 34 && w >= 100:
+		return 5
+	}
+	return 2
+}
+
+func (d *drawing) call(p frame.Pane) {
+	c, ok := d.worst()
+	if !ok || p.Empty() {
+		return
+	}
+	role := callRole(c, true)
+	p.Plate(role)
+	what, why := d.callGlyph(p, c)+clean.String(c.What), clean.String(c.Why)
+	hint := ""
+	if k := d.at.Key(keys.Answer); k != "" && c.Loud() {
+		hint = k + " answers"
+	}
+	if n := len(d.v.Calls) - 1; n > 0 {
+		hint = fmt.Sprintf("+%d more  ", n) + hint
+	}
+	switch {
+	case p.H() >= 5:
+		rest, low := p.Bottom(1)
+		digits.Draw(rest.Inset(1, 0).Sub(frame.Rect{X: 0, Y: 0, W: rest.W() - 2, H: 4}), role, c.What)
+		d.line(low, role, p.Glyph(look.GlyphBad)+" "+why, hint)
+	case p.H() == 2:
+		d.line(p.Row(0), role, what+"  since "+hms(c.Raised), hint)
+		p.PrintFit(3, 1, p.W()-4, role, why)
+	default:
+		d.line(p.Row(0), role, what+": "+why, hint)
+	}
+}
+
+func (d *drawing) line(row frame.Pane, role look.Role, left, right string) {
+	w := row.W() - 2
+	if right != "" && frame.Width(right)+8 < w {
+		row.PrintRight(row.W()-1, 0, role, right)
+		w -= frame.Width(right) + 2
+	}
+	row.PrintFit(1, 0, w, role, left)
+}
+
+// mixers draws one line a mixer: which, batch, step, what is left of it, then.
+func (d *drawing) mixers(p frame.Pane) {
+	note := ""
+	if d.v.Plan.Rules.StepPresses {
+		note = "press at the end of each step"
+	}
+	p = p.Title("Mixers", note)
+	for i := range d.v.Mixers {
+		if i >= p.H() {
+			break
+		}
+		if i == p.H()-1 && i < len(d.v.Mixers)-1 {
+			p.Print(0, i, look.Dim, fmt.Sprintf("+%d more mixers", len(d.v.Mixers)-i))
+			break
+		}
+		d.mixer(p.Row(i), &d.v.Mixers[i])
+	}
+}
+
+func (d *drawing) mixer(row frame.Pane, m *day.MixerView) {
+	n, now := d.v.Next, d.at.Now
+	next := m.No == n.Mixer && !m.Down
+	role := look.Text
+	x := row.Print(0, 0, look.Accent, fmt.Sprintf("M%d ", m.No))
+	if k := d.at.Key(keys.MixerKey(m.No)); k != "" && k != fmt.Sprint(m.No) {
+		x = row.Print(x, 0, look.Dim, k+" ")
+	}
+	switch {
+	case m.Down:
+		row.PrintFit(x, 0, row.W()-x, look.Bad, row.Glyph(look.GlyphBad)+" OUT OF SERVICE")
+		return
+	case m.Batch > 0:
+		x = row.Print(x, 0, look.Strong, fmt.Sprintf("%3d ", m.Batch))
+		left := max(m.StepEnds.Sub(now), 0)
+		then := "then " + clean.String(m.Then)
+		room := row.W() - x - 7
+		step := min(room, max(12, room-frame.Width(then)-1))
+		row.PrintFit(x, 0, step, role, clean.String(m.Step))
+		row.PrintRight(x+step+6, 0, look.Strong, units.ClockLeft(left))
+		row.PrintFit(x+step+7, 0, row.W()-x-step-7, look.Dim, then)
+		return
+	case m.Step == "reset" && now.Before(m.StepEnds):
+		x = row.Print(x, 0, look.Dim, "    ")
+		x = row.Print(x, 0, look.Dim, "reset, ready in ")
+		x = row.Print(x, 0, look.Text, units.ClockLeft(m.StepEnds.Sub(now)))
+	default:
+		x = row.Print(x, 0, look.Dim, "    ")
+		x = row.Print(x, 0, look.Text, "free")
+	}
+	if !next {
+		return
+	}
+	switch d.say() {
+	case day.SayWait:
+		row.PrintFit(x+2, 0, row.W()-x-2, look.Accent, fmt.Sprintf("batch %d in %s", n.Batch, units.ClockLeft(n.At.Sub(now))))
+	case day.SayStart, day.SayLate:
+		row.PrintFit(x+2, 0, row.W()-x-2, look.PlateGood, fmt.Sprintf(" %s START batch %d ", row.Glyph(look.GlyphNext), n.Batch))
+	}
+}
+
+// buckets draws one line a bucket, oldest first, with a bar for its life.
+func (d *drawing) buckets(p frame.Pane) {
+	note := ""
+	if k := d.at.Key(keys.Pour); k != "" && len(d.v.Buckets) > 0 {
+		note = k + " pours the first"
+	}
+	p = p.Title("Buckets out", note)
+	if len(d.v.Buckets) == 0 {
+		p.PrintFit(0, 0, p.W(), look.Dim, "none")
+		return
+	}
+	for i := range d.v.Buckets {
+		if i >= p.H() {
+			break
+		}
+		if i == p.H()-1 && i < len(d.v.Buckets)-1 {
+			p.Print(0, i, look.Dim, fmt.Sprintf("+%d more buckets", len(d.v.Buckets)-i))
+			break
+		}
+		d.bucket(p.Row(i), &d.v.Buckets[i])
+	}
+}
+
+func (d *drawing) bucket(row frame.Pane, b *day.BucketView) {
+	left, age := b.Left-d.late, b.Age+d.late
+	x := row.Print(0, 0, look.Strong, fmt.Sprintf("%3d ", b.Batch))
+	x = row.Print(x, 0, look.Text, fmt.Sprintf("%5s old ", units.Clock(age)))
+	margin := d.v.Plan.Rules.BucketMargin
+	g, word, role, plate := look.GlyphGood, " left", look.Good, look.PlateGood
+	figure := units.ClockLeft(left)
+	switch {
+	case !b.OK:
+		row.PrintFit(x, 0, row.W()-x, look.Warn, row.Glyph(look.GlyphWarn)+" no life on the sheet")
+		return
+	case left <= 0:
+		g, word, role, plate = look.GlyphBad, " DEAD", look.Bad, look.PlateBad
+		figure = units.Clock(-left)
+	case left < margin:
+		g, word, role, plate = look.GlyphWarn, " NOW", look.Warn, look.PlateWarn
+	case left < margin+bucketSoon:
+		g, role, plate = look.GlyphWarn, look.Warn, look.PlateWarn
+	}
+	words := row.Glyph(g) + " " + figure + word
+	w := max(frame.Width(words), 12)
+	if bar := row.W() - x - w - 1; bar >= 4 {
+		share := 1 - b.Used
+		if life := age + left; life > 0 {
+			share = math.Min(1, float64(left)/float64(life))
+		}
+		gauge.Life{Left: max(share, 0), Role: plate}.Draw(row.Sub(frame.Rect{X: x, Y: 0, W: bar, H: 1}))
+		x += bar + 1
+	}
+	row.PrintFit(x, 0, row.W()-x, role, words)
+}
+
+// bucketSoon is how long before the bucket margin its line turns to a warning:
+// a carry and a pour, as the day's own call has it.
+const bucketSoon = 90 * time.Second
+
+// foot draws the pace call and the least slack.
+func (d *drawing) foot(p frame.Pane) {
+	if p.Empty() {
+		return
+	}
+	what, role, g := d.pace()
+	x := p.Print(0, 0, role, p.Glyph(g)+" "+what)
+	p.PrintFit(x+2, 0, p.W()-x-2, look.Text, d.paceFigures(p))
+	if p.H() < 2 {
+		return
+	}
+	d.slack(p.Row(1))
+}
+
+// pace is the pace call in at most four words.
+func (d *drawing) pace() (string, look.Role, look.Glyph) {
+	v := d.v
+	need := max(v.Edge.NeededPerMin, v.Band.Needed)
+	switch {
+	case v.Zone < 0:
+		return "NO ZONE BEGUN", look.Text, look.GlyphDot
+	case !v.Edge.OK || !v.Band.OK:
+		return "NO EDGE FIGURE", look.Bad, look.GlyphBad
+	case v.Hold != nil && v.Hold.Stop:
+		return "MIXING IS STOPPED", look.Bad, look.GlyphBad
+	case need > v.Band.Limit:
+		return "CREW CANNOT HOLD", look.Bad, look.GlyphBad
+	case v.Doing == 0:
+		return "PACE NOT KNOWN YET", look.Text, look.GlyphDot
+	case v.Doing < need:
+		return "MIX FASTER", look.Warn, look.GlyphWarn
+	}
+	return "PACE HOLDS", look.Good, look.GlyphGood
+}
+
+func (d *drawing) paceFigures(p frame.Pane) string {
+	v := d.v
+	dot := " " + p.Glyph(look.GlyphDot) + " "
+	s := ""
+	if need := max(v.Edge.NeededPerMin, v.Band.Needed); need > 0 {
+		s = "edge needs one in " + units.Clock(pace.Interval(need)) + dot
+	}
+	if v.Doing > 0 {
+		s += "doing " + units.Clock(pace.Interval(v.Doing)) + dot
+	}
+	if v.Band.Limit > 0 {
+		s += "crew can " + units.Clock(pace.Interval(v.Band.Limit)) + " (" + v.Band.LimitPost + ")"
+	}
+	return s
+}
+
+// slack draws the zone with the edge and where its least slack is.
+func (d *drawing) slack(row frame.Pane) {
+	v := d.v
+	if v.Floor == nil {
+		row.PrintFit(0, 0, row.W(), look.Dim, "every zone is closed")
+		return
+	}
+	name := clean.String(v.Floor.Z.Name)
+	x := row.PrintFit(0, 0, row.W()/3, look.Heading, "Zone "+name) + 2
+	length := func(m float64) string { return units.Format(units.Length, m, d.sys) }
+	dot := " " + row.Glyph(look.GlyphDot) + " "
+	e := &v.Edge
+	switch {
+	case !e.OK:
+		row.PrintFit(x, 0, row.W()-x, look.Bad, row.Glyph(look.GlyphBad)+" "+clean.String(e.Missing))
+	case e.Least < 0:
+		row.PrintFit(x, 0, row.W()-x, look.Dim, "no wet edge yet")
+	case e.GoneM > 0:
+		row.PrintFit(x, 0, row.W()-x, look.Bad, row.Glyph(look.GlyphGone)+" edge gone "+length(e.GoneM)+dot+"at risk "+length(e.RiskM)+dot+"joinable "+length(e.JoinM))
+	default:
+		q := e.Points[e.Least]
+		left := q.Slack - d.late
+		role, g := look.Good, look.GlyphJoinable
+		if e.RiskM > 0 || left < 0 {
+			role, g = look.Warn, look.GlyphAtRisk
+		}
+		x = row.PrintFit(x, 0, row.W()-x, role, row.Glyph(g)+" edge slack "+units.ClockLeft(left))
+		row.PrintFit(x, 0, row.W()-x, look.Text, " at "+length(q.X)+", "+length(q.Y)+dot+"joinable until "+hms(q.Until))
+	}
+}
+
+// presses draws the last presses, newest first, with what became of them.
+func (d *drawing) presses(p frame.Pane) {
+	if p.H() < 2 {
+		return
+	}
+	v := d.v
+	list, title := v.LastAre, "Last presses"
+	if len(v.Resumed) > 0 {
+		list, title = v.Resumed, "Resumed: the last presses before the stop"
+	}
+	note := ""
+	if v.Approx {
+		note = "ages are about right only"
+	}
+	p = p.Title(title, note)
+	y := 0
+	if d.at.Waiting > 0 {
+		p.PrintFit(0, y, p.W(), look.Warn, Saving(d.at.Waiting, d.at.Since))
+		y++
+	}
+	for i := len(list) - 1; i >= 0 && y < p.H(); i-- {
+		x := p.Print(0, y, look.Dim, hms(list[i].At)+" ")
+		mark, role := look.GlyphGood, look.Good
+		if v.Unsaved > 0 && i == len(list)-1 {
+			mark, role = look.GlyphWarn, look.Warn
+		}
+		x = p.Print(x, y, role, p.Glyph(mark)+" ")
+		x = p.PrintFit(x, y, p.W()-x, look.Text, Words(list[i], d.sys))
+		if i == len(list)-1 && len(v.Resumed) == 0 {
+			d.undo(p, x, y, list[i].At)
+		}
+		y++
+	}
+	if y == 0 {
+		p.PrintFit(0, 0, p.W(), look.Dim, "none yet")
+	}
+}
+
+// UndoFor is how long one key takes back the last press, as the day has it.
+const UndoFor = time.Minute
+
+func (d *drawing) undo(p frame.Pane, x, y int, at time.Time) {
+	left := UndoFor - d.at.Now.Sub(at)
+	k := d.at.Key(keys.Undo)
+	if k == "" || left <= 0 {
+		return
+	}
+	p.PrintFit(x+2, y, p.W()-x-2, look.Dim, k+" takes it back, "+units.ClockLeft(left))
+}
