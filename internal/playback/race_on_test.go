@@ -1,0 +1,5 @@
+//go:build race
+
+package playback
+
+const raceFactor = 10
