@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 	"time"
 )
 
@@ -108,54 +109,71 @@ func (d Dist) top() float64 { return d.cell(Cells - 1) }
 // the distribution's to within a thousandth of a millisecond.
 func (d Dist) Table() *Table {
 	t := new(Table)
-	var owed float64
+	var owed, before float64
 	for i := range t {
-		v := d.cell(i) + owed
-		r := math.Round(v)
-		owed = v - r
-		t[i] = uint32(r)
+		var v float64
+		if d.partial() {
+			upTo := d.below(i + 1)
+			v, before = Cells*(upTo-before), upTo
+		} else {
+			v = d.cell(i)
+		}
+		r := math.Round(v + owed)
+		owed += v - r
+		t[i] = uint32(max(0, r))
 	}
-	slices.Sort(t[:])
+	if !slices.IsSorted(t[:]) { // the carried rounding may swap neighbours
+		slices.Sort(t[:])
+	}
 	return t
 }
 
 // Mean returns the mean step time.
 func (d Dist) Mean() time.Duration {
-	var sum float64
-	for i := range Cells {
-		sum += d.cell(i)
+	sum := d.below(Cells) * Cells
+	if !d.partial() {
+		for i := range Cells {
+			sum += d.cell(i)
+		}
 	}
 	return time.Duration(sum / Cells * float64(time.Millisecond))
+}
+
+// partial tells whether below knows the distribution's partial means.
+func (d Dist) partial() bool {
+	return d.shape == exponential || d.shape == lognormal && d.b > 0
+}
+
+// below is the integral of the quantile function over the first i cells, in ms:
+// the part of the mean that the shortest i/1,024 of the times bring.
+func (d Dist) below(i int) float64 {
+	u := float64(i) / Cells
+	switch {
+	case !d.partial() || i == 0:
+		return 0
+	case d.shape == lognormal:
+		// Partial expectation of a lognormal: mean · Φ(z − s).
+		return d.a * math.Exp(d.b*d.b/2) * normCDF(normQuantiles()[i]-d.b)
+	case i == Cells:
+		return d.a
+	}
+	return d.a * ((1-u)*math.Log1p(-u) + u)
 }
 
 // cell returns the mean of the distribution over the i-th of 1,024 equally
 // likely cells, in ms.
 func (d Dist) cell(i int) float64 {
-	lo, hi := float64(i)/Cells, float64(i+1)/Cells
+	if d.partial() {
+		return Cells * (d.below(i+1) - d.below(i))
+	}
 	switch d.shape {
-	case fixed:
+	case fixed, lognormal: // a lognormal without spread
 		return d.a
-	case lognormal:
-		if d.b == 0 {
-			return d.a
-		}
-		// Partial expectation of a lognormal: mean · (Φ(zhi−s) − Φ(zlo−s)).
-		mean := d.a * math.Exp(d.b*d.b/2)
-		return mean * Cells * (normCDF(normQuantile(hi)-d.b) - normCDF(normQuantile(lo)-d.b))
-	case exponential:
-		// ∫ −ln(1−u) du = (1−u)·ln(1−u) + u.
-		part := func(u float64) float64 {
-			if u == 1 {
-				return 1
-			}
-			return (1-u)*math.Log1p(-u) + u
-		}
-		return d.a * Cells * (part(hi) - part(lo))
 	case triangular:
 		const steps = 16 // the quantile is smooth but for a square root at the ends
 		var sum float64
 		for j := range steps {
-			sum += d.triQuantile(lo + (float64(j)+0.5)/(steps*Cells))
+			sum += d.triQuantile((float64(i) + (float64(j)+0.5)/steps) / Cells)
 		}
 		return sum / steps
 	case observed:
@@ -178,7 +196,15 @@ func (d Dist) triQuantile(u float64) float64 {
 
 func normCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
 
-func normQuantile(p float64) float64 { return math.Sqrt2 * math.Erfinv(2*p-1) }
+// normQuantiles are the standard normal quantiles at the cells' bounds, from
+// minus to plus infinity.
+var normQuantiles = sync.OnceValue(func() *[Cells + 1]float64 {
+	var z [Cells + 1]float64
+	for i := range z {
+		z[i] = math.Sqrt2 * math.Erfinv(2*float64(i)/Cells-1)
+	}
+	return &z
+})
 
 // given returns the table of whole step times of a step that has already lasted
 // at least elapsedMs: the cells beyond it, each equally likely. When the step
