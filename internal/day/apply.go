@@ -46,6 +46,7 @@ func init() {
 		},
 		PaceSet:      func(s *State, e Event) { s.Interval = time.Duration(e.Seconds * float64(time.Second)) },
 		BlendChanged: blendChanged,
+		PullNarrowed: pullNarrowed,
 		StopChosen: func(s *State, e Event) {
 			if z := s.zone(e.Zone); z != nil && e.Value != nil {
 				z.StopName, z.StopL = e.Text, *e.Value
@@ -164,7 +165,7 @@ func batchStepped(s *State, e Event) {
 
 func batchMixed(s *State, e Event) {
 	if b := s.batch(e.Batch); b != nil && b.Mixed.IsZero() {
-		b.Mixed = e.At
+		b.Mixed, b.MixedTold = e.At, true
 	}
 }
 
@@ -244,6 +245,7 @@ const (
 )
 
 func (s *State) postChanged(e Event, at time.Time) {
+	s.noteOutage(e, at)
 	many := func(m map[int]time.Time) {
 		if at.IsZero() {
 			delete(m, e.Which)
@@ -267,6 +269,26 @@ func (s *State) postChanged(e Event, at time.Time) {
 	}
 }
 
+// Outage is a time in which a post of the line was out of service. To is zero
+// while it lasts.
+type Outage struct {
+	Post     string
+	Which    int
+	From, To time.Time
+}
+
+func (s *State) noteOutage(e Event, lost time.Time) {
+	if !lost.IsZero() {
+		s.Outages = append(s.Outages, Outage{Post: e.Post, Which: e.Which, From: lost})
+		return
+	}
+	for i := range s.Outages {
+		if o := &s.Outages[i]; o.Post == e.Post && o.Which == e.Which && o.To.IsZero() {
+			o.To = e.At
+		}
+	}
+}
+
 // Things that are read. Values are °C, shares, lb per 1000 ft² in 24 h.
 const (
 	ReadSlab     = "slab"
@@ -283,6 +305,22 @@ func readingTaken(s *State, e Event) {
 	s.Readings = append(s.Readings, r)
 	s.Air.take(r)
 	s.lives = map[lifeKey]*lifeClock{} // the lives run on the new temperature from here
+}
+
+// SameSide stands in Event.What of a narrowed pull whose rows are all laid from
+// the same side from there on.
+const SameSide = "same side"
+
+// pullNarrowed lays what is ahead of the front in lanes, or in other rows. What
+// lies behind it, and the volumes on record, stay as they are.
+func pullNarrowed(s *State, e Event) {
+	z := s.zone(e.Zone)
+	if z == nil {
+		return
+	}
+	if f, err := z.Floor.Narrow(z.PosL, e.WidthM, e.DepthM, e.What == SameSide); err == nil {
+		z.Floor = f
+	}
 }
 
 func blendChanged(s *State, e Event) {

@@ -22,6 +22,7 @@ func (s *State) Clone() *State {
 	}
 	c.Posts.MixersDown = maps.Clone(s.Posts.MixersDown)
 	c.Posts.RunnersDown = maps.Clone(s.Posts.RunnersDown)
+	c.Outages = slices.Clone(s.Outages)
 	c.Holds = slices.Clone(s.Holds)
 	if s.Hold != nil { // the one that stands is the last
 		c.Hold = &c.Holds[len(c.Holds)-1]

@@ -63,6 +63,8 @@ func Decide(s *State, p Press, now time.Time) ([]Event, error) {
 		return []Event{p}, nil
 	case ReadingTaken:
 		return s.decideReading(p)
+	case PullNarrowed:
+		return s.decideNarrow(p)
 	case FrontMarked:
 		return s.decideMark(p)
 	case ZoneBegan, ZoneClosed:
@@ -240,6 +242,23 @@ func (s *State) decideMark(p Press) ([]Event, error) {
 	}
 	if n := len(z.Marks); n > 0 && pos < z.Marks[n-1].PosL-1e-6 {
 		return nil, refuse("that lies behind the last mark")
+	}
+	return []Event{p}, nil
+}
+
+// decideNarrow refuses a pull that the path cannot be laid in.
+func (s *State) decideNarrow(p Press) ([]Event, error) {
+	i := s.mustZone(p.Zone)
+	if i < 0 {
+		return nil, refuse("no zone is being poured")
+	}
+	z := &s.Zones[i]
+	p.Zone = z.Floor.Z.Name
+	if p.WidthM < 0 || p.WidthM == 0 && p.DepthM == 0 && p.What != SameSide {
+		return nil, refuse("a narrower pull needs a width, a row depth or rows from the same side")
+	}
+	if _, err := z.Floor.Narrow(z.PosL, p.WidthM, p.DepthM, p.What == SameSide); err != nil {
+		return nil, refuse("%v", err)
 	}
 	return []Event{p}, nil
 }

@@ -64,7 +64,7 @@ func (s *State) Joined(zone int) Joins {
 // Totals counts the batches and kits of the whole day.
 type Totals struct {
 	Poured, Scrapped, OnTheWay int
-	Usable, Left               int // kits, all blends
+	Usable, Left               int // kits of the blends the zones are poured with
 }
 
 // Totals counts the day so far.
@@ -81,9 +81,31 @@ func (s *State) Totals() Totals {
 			t.OnTheWay++
 		}
 	}
-	for i := range s.Plan.Sheet.Blends {
-		t.Usable += s.Plan.Usable(&s.Plan.Sheet.Blends[i])
+	used, seen := s.partsUsed(), map[string]bool{}
+	for i := range s.Zones {
+		b := s.Zones[i].Floor.Blend
+		if seen[b.Name] {
+			continue
+		}
+		seen[b.Name] = true
+		t.Usable += s.Plan.Usable(b)
+		t.Left += s.Plan.UsableAfter(b, used)
 	}
-	t.Left = max(0, t.Usable-t.Poured-t.Scrapped-t.OnTheWay)
 	return t
+}
+
+// partsUsed counts the parts of every batch that was started, in kits.
+func (s *State) partsUsed() map[string]int {
+	used := map[string]int{}
+	for i := range s.Batches {
+		b := &s.Batches[i]
+		bl := s.Plan.Sheet.Blend(b.Blend)
+		if b.Started.IsZero() || bl == nil {
+			continue
+		}
+		for _, q := range bl.Parts {
+			used[q.Name]++
+		}
+	}
+	return used
 }

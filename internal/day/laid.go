@@ -135,7 +135,7 @@ func (s *State) markedPos(z *ZoneState, e Event) (float64, bool) {
 	p := z.Floor.Path
 	switch {
 	case e.AlongM != nil:
-		return p.PosAtFront(*e.AlongM), true
+		return p.PosAtFrontNear(*e.AlongM, z.PosL), true
 	case e.AreaM2 != nil:
 		return p.VolAtArea(*e.AreaM2), true
 	case e.Bay != "":

@@ -2,11 +2,13 @@ package day
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"floorpace/internal/air"
 	"floorpace/internal/pace"
 	"floorpace/internal/plan"
+	"floorpace/internal/sheet"
 )
 
 // Snapshot is everything the screens need of an instant, as plain values. It
@@ -46,6 +48,29 @@ type Snapshot struct {
 	History []Call // every call of the day in the order raised
 	LastAre []Event
 	Mean    float64 // drift: front moved for a litre against the plan, by the day's mean
+
+	// What a forecast of the zone looked at rests on beside the above.
+	Hands    pace.Hands   // at work now
+	Blend    *sheet.Blend // of the next batch
+	Ground   pace.Ground
+	Drift    float64       // of the next batches: by the last two marks
+	Interval time.Duration // a pace set by hand; 0 = none
+	EndL     float64       // where the pour is to end: the stop line chosen, else the zone's end
+	Way      []OnTheWay    // batches started and not gone, the one that is out first at the front
+	Batches  []Batch       // of the whole day
+	Holds    []Hold        // of the whole day
+	Outages  []Outage      // of the whole day
+}
+
+// OnTheWay is a batch that was started and is neither on the floor nor scrapped.
+type OnTheWay struct {
+	Batch, Mixer int
+	Blend        string
+	Share        float64
+	InBucket     bool
+	Started      time.Time
+	Out          time.Time // when it is, or was, out of the mixer: as pressed, else by the plan's minutes
+	Reaction     time.Time // when its reaction begins or began
 }
 
 // Place is a point on the drawing, metres.
@@ -167,7 +192,7 @@ type Point struct {
 // being poured; -1 picks the next one that is not closed.
 func Look(s *State, now time.Time) *Snapshot {
 	v := &Snapshot{
-		Now: now, Events: len(s.Events), Plan: s.Plan, Zone: s.Zone, Hold: s.Hold, Started: s.Opened,
+		Now: now, Events: len(s.Events), Plan: s.Plan, Zone: s.Zone, Started: s.Opened,
 		Advice: s.advice(), Kits: Kits{Drift: 1, DriftLast: 1},
 	}
 	for i := range s.Events {
@@ -179,7 +204,12 @@ func Look(s *State, now time.Time) *Snapshot {
 		v.Approx = s.Events[n-1].Approx
 		v.LastAre = lastPresses(s, 3)
 	}
+	if s.Hold != nil {
+		h := *s.Hold // the state's own will end
+		v.Hold = &h
+	}
 	way := s.pipeline(now)
+	v.forecastFacts(s, way)
 	v.Mixers, v.Buckets = s.mixers(now), s.buckets(way, now)
 	v.Zones = s.zoneViews(now)
 	v.Air = s.airView(now)
@@ -194,6 +224,18 @@ func Look(s *State, now time.Time) *Snapshot {
 	v.Calls, v.History = s.standing(), s.history()
 	v.Opening = s.openings(now)
 	return v
+}
+
+// forecastFacts copies what a forecast looks at of the whole day.
+func (v *Snapshot) forecastFacts(s *State, way []onTheWay) {
+	v.Interval = s.Interval
+	v.Batches, v.Holds, v.Outages = slices.Clone(s.Batches), slices.Clone(s.Holds), slices.Clone(s.Outages)
+	for _, w := range way {
+		v.Way = append(v.Way, OnTheWay{
+			Batch: w.b.No, Mixer: w.b.Mixer, Blend: w.b.Blend, Share: w.b.Share, InBucket: w.where == InBucket,
+			Started: w.b.Started, Out: w.out, Reaction: s.reactionAt(w.b),
+		})
+	}
 }
 
 // lookedAt is the zone being poured, else the next one that is not closed.
@@ -216,6 +258,11 @@ func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 	q := z.Floor.Path.NextPlace(z.PosL)
 	v.NextAt = Place{q.X, q.Y}
 	v.Band = s.band(zone)
+	v.Hands, v.Blend, v.Ground, v.Drift = s.hands(), s.blend(zone), s.ground(zone), z.drift()
+	v.EndL = z.Floor.Path.TotalL()
+	if z.StopName != "" {
+		v.EndL = math.Min(v.EndL, z.StopL)
+	}
 	rate, present := s.doing(zone, now)
 	v.Doing = present
 	if rate <= 0 {

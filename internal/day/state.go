@@ -26,6 +26,7 @@ type State struct {
 	Zones    []ZoneState
 	Batches  []Batch // Batches[i].No == i+1
 	Posts    Posts
+	Outages  []Outage // of every post, in the order lost
 	Hold     *Hold
 	Holds    []Hold
 	Readings []Reading
@@ -90,21 +91,23 @@ type Mark struct {
 
 // Batch is one kit from its first stir to the floor.
 type Batch struct {
-	No       int
-	Zone     int
-	Mixer    int
-	Blend    string
-	Share    float64 // part of a full kit, 1 = all
-	Weights  string
-	Lots     string
-	Started  time.Time
-	Steps    []time.Time // pressed steps
-	Mixed    time.Time   // pressed, or implied by a later press
-	Poured   time.Time
-	Scrapped time.Time
-	Why      string
-	Bad      string // why it was condemned on the floor
-	Lifted   time.Time
+	No      int
+	Zone    int
+	Mixer   int
+	Blend   string
+	Share   float64 // part of a full kit, 1 = all
+	Weights string
+	Lots    string
+	Started time.Time
+	Steps   []time.Time // pressed steps
+	Mixed   time.Time   // pressed, or implied by a later press
+	// MixedTold says that Mixed was pressed.
+	MixedTold bool
+	Poured    time.Time
+	Scrapped  time.Time
+	Why       string
+	Bad       string // why it was condemned on the floor
+	Lifted    time.Time
 }
 
 // Gone reports whether the batch has left the line.

@@ -174,14 +174,10 @@ func (s *State) kits(zone int, way []onTheWay) Kits {
 	bl := s.blend(zone)
 	net := s.netL(zone)
 	k := Kits{Usable: s.Plan.Usable(bl), M2PerKit: z.Floor.M2PerKit(bl)}
-	started := 0
 	for i := range s.Batches {
 		b := &s.Batches[i]
 		if b.Started.IsZero() {
 			continue
-		}
-		if b.Blend == bl.Name {
-			started++
 		}
 		switch {
 		case b.Zone != zone:
@@ -192,7 +188,7 @@ func (s *State) kits(zone int, way []onTheWay) Kits {
 		}
 	}
 	k.OnTheWay = len(way)
-	k.OnHand = max(0, k.Usable-started)
+	k.OnHand = s.Plan.UsableAfter(bl, s.partsUsed())
 	n := len(z.Laid)
 	from := min(z.RakeResetAt, n)
 	k.Drift, k.DriftLast = 1, 1

@@ -180,10 +180,14 @@ func (p *Plan) Cycle(b *sheet.Blend) time.Duration {
 
 // Usable is the number of whole kits of a blend on hand: the smallest count of
 // any of its parts, over the lots that fit the blend.
-func (p *Plan) Usable(b *sheet.Blend) int {
+func (p *Plan) Usable(b *sheet.Blend) int { return p.UsableAfter(b, nil) }
+
+// UsableAfter is the same once used of each part, in kits, have been opened for
+// whatever blend: blends share their parts.
+func (p *Plan) UsableAfter(b *sheet.Blend, used map[string]int) int {
 	least := -1
 	for _, part := range b.Parts {
-		n := 0
+		n := -used[part.Name]
 		for _, l := range p.Lots {
 			if l.Blend == "" || l.Blend == b.Name {
 				n += l.Parts[part.Name]

@@ -124,8 +124,15 @@ func checkCrew(p *Plan, ps *problems) {
 		key string
 		v   float64
 	}{
-		{"mix", s.Mix}, {"scrape", s.Scrape}, {"reset", s.Reset}, {"load", s.Load}, {"walk", s.Walk},
-		{"pour", s.Pour}, {"rake", s.Rake}, {"roll", s.Roll}, {"broadcast", s.Broadcast},
+		{"mix", s.Mix},
+		{"scrape", s.Scrape},
+		{"reset", s.Reset},
+		{"load", s.Load},
+		{"walk", s.Walk},
+		{"pour", s.Pour},
+		{"rake", s.Rake},
+		{"roll", s.Roll},
+		{"broadcast", s.Broadcast},
 	} {
 		inRange(ps, p.Units, units.Share, "crew.spread."+v.key, v.v, 0, 1, "a share such as 15 %")
 	}
@@ -185,8 +192,11 @@ func checkBlend(b *sheet.Blend, key string, ps *problems) {
 		key string
 		t   sheet.Table
 	}{
-		{"bucket_life", b.BucketLife}, {"edge_life", b.EdgeLife}, {"roll_until", b.RollUntil},
-		{"broadcast_from", b.BroadcastFrom}, {"broadcast_until", b.BroadcastUntil},
+		{"bucket_life", b.BucketLife},
+		{"edge_life", b.EdgeLife},
+		{"roll_until", b.RollUntil},
+		{"broadcast_from", b.BroadcastFrom},
+		{"broadcast_until", b.BroadcastUntil},
 	}
 	for _, c := range b.Cures {
 		if !known(sheet.Uses, c.Use) {

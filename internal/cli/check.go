@@ -1,0 +1,195 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"floorpace/internal/pace"
+	"floorpace/internal/units"
+)
+
+func newCheck(env *Env) *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:   "check PLAN",
+		Short: "Check a pour plan: take-off, pace band, go or no-go",
+		Long: `check reads a pour plan and its data sheet and prints take-off, kits, lives at
+the temperatures read, the largest edge span and the pace band of each zone, go
+or no-go with the dew margin, advice on temperature and the opening times.
+
+Exit 0 go, 1 no-go, 2 the plan has problems (all are listed, nothing is written).
+
+` + caution,
+		Args: cobra.ExactArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			p, err := loadPlan(args[0])
+			if err != nil {
+				return err
+			}
+			floors, err := pace.Floors(p.Plan)
+			if err != nil {
+				return fail(ExitUsage, "%s: %v", args[0], err)
+			}
+			r, err := pace.Check(p.Plan, floors)
+			if err != nil {
+				return fail(ExitUsage, "%s: %v", args[0], err)
+			}
+			if asJSON {
+				e := json.NewEncoder(env.Out)
+				e.SetIndent("", "  ")
+				err = e.Encode(r)
+			} else {
+				err = printCheck(env.Out, r, p.Plan.Units)
+			}
+			if err != nil {
+				return fail(ExitFailed, "%v", err)
+			}
+			if !r.Go {
+				return &exit{code: ExitNo}
+			}
+			return nil
+		},
+	}
+	c.Flags().BoolVar(&asJSON, "json", false, "print data instead of words (SI units, batches a minute)")
+	return c
+}
+
+// page prints lines and remembers the first error.
+type page struct {
+	w   io.Writer
+	sys units.System
+	err error
+}
+
+func (p *page) say(format string, args ...any) {
+	if p.err == nil {
+		_, p.err = fmt.Fprintf(p.w, format+"\n", args...)
+	}
+}
+
+func (p *page) f(k units.Kind, si float64) string { return units.Format(k, si, p.sys) }
+
+// table prints rows of cells in columns.
+func (p *page) table(rows [][]string) {
+	t := tabwriter.NewWriter(p.w, 0, 0, 2, ' ', 0)
+	for _, r := range rows {
+		if _, err := fmt.Fprintln(t, "  "+strings.Join(r, "\t")); err != nil && p.err == nil {
+			p.err = err
+		}
+	}
+	if err := t.Flush(); err != nil && p.err == nil {
+		p.err = err
+	}
+}
+
+func clock(s float64) string {
+	if s == 0 {
+		return "no figure"
+	}
+	return units.Clock(time.Duration(s * float64(time.Second)))
+}
+
+func every(perMin float64) string {
+	if perMin <= 0 {
+		return "-"
+	}
+	return units.Clock(pace.Interval(perMin))
+}
+
+func printCheck(w io.Writer, r pace.Report, sys units.System) error {
+	p := &page{w: w, sys: sys}
+	p.say("%s", r.Title)
+	for _, z := range r.Zones {
+		p.zone(z)
+	}
+	p.say("\nGO OR NO-GO")
+	var rows [][]string
+	for _, g := range r.Gates {
+		rows = append(rows, []string{strings.ToUpper(g.Call), g.Name, g.Why})
+	}
+	p.table(rows)
+	p.say("\nTEMPERATURE  %s", r.Advice.Short)
+	p.say("  %s", r.Advice.Words)
+	if len(r.Advice.Cases) > 1 {
+		rows = [][]string{{"blend", "edge life", "bucket life", "needed every", "crew every", "holds", "opening met"}}
+		for _, c := range r.Advice.Cases {
+			if c.Missing != "" {
+				rows = append(rows, []string{c.Blend, c.Missing})
+				continue
+			}
+			rows = append(rows, []string{c.Blend, clock(c.EdgeS), clock(c.BucketS), every(c.Needed), every(c.Limit), yes(c.Holds), yes(c.Met)})
+		}
+		p.table(rows)
+	}
+	p.say("\nOPENING")
+	rows = nil
+	for _, u := range r.Opening {
+		at := "outside the sheet"
+		if u.OK {
+			at = u.At.Format("Mon 2 Jan 15:04")
+		}
+		note := ""
+		if u.Asked {
+			note = "asked for by the plan"
+		}
+		rows = append(rows, []string{u.Zone, u.Use, at, note})
+	}
+	p.table(rows)
+	if len(r.Orders) > 0 {
+		p.say("\nORDERS OF ROOMS THAT LEAVE A WAY OUT\n  %s", strings.Join(r.Orders, "\n  "))
+	}
+	verdict := "GO"
+	if !r.Go {
+		verdict = "NO-GO"
+	}
+	p.say("\n%s", verdict)
+	p.say("%s", caution)
+	return p.err
+}
+
+func yes(b bool) string {
+	if b {
+		return "yes"
+	}
+	return "NO"
+}
+
+func (p *page) zone(z pace.ZoneReport) {
+	p.say("\nZONE %s  %s, %s", z.Zone, z.Blend, z.Own)
+	p.say("  take-off     %s, %s mean, %s; %d kits (%.2f), one covers %s; %s lost on the way",
+		p.f(units.Area, z.AreaM2), p.f(units.Depth, z.MeanDepthM), p.f(units.Volume, z.VolumeL), z.Kits, z.KitsExact, p.f(units.Area, z.M2PerKit), p.f(units.Volume, z.LossL))
+	for _, l := range z.Lines {
+		p.say("               %s: %.4g %s", l.Name, l.Amount, l.Unit)
+	}
+	p.say("  lives today  bucket %s, edge %s, roll until %s, broadcast %s to %s",
+		clock(z.Lives.Bucket), clock(z.Lives.Edge), clock(z.Lives.Roll), clock(z.Lives.BroadFrom), clock(z.Lives.Broad))
+	if z.Missing != "" {
+		p.say("  pace         %s", z.Missing)
+		return
+	}
+	p.say("  edge span    %s in %d rows, at %s, %s; waits %s of %s at the crew's pace",
+		p.f(units.Area, z.SpanM2), z.Rows, p.f(units.Length, z.SpanX), p.f(units.Length, z.SpanY), clock(z.SpanWaitS), clock(z.SpanLimitS))
+	p.say("  pace         needed one every %s, crew one every %s (%s): %s", every(z.Needed), every(z.Limit), z.LimitPost, map[bool]string{true: "holds", false: "DOES NOT HOLD"}[z.Holds])
+	var posts []string
+	for _, q := range z.Posts {
+		posts = append(posts, q.Name+" "+every(q.PerMin))
+	}
+	p.say("  posts        %s", strings.Join(posts, ", "))
+	p.say("  plain form   width × front speed × depth ÷ yield = %.3f batches a minute", z.Plain)
+	p.say("  room         patch %s, widest pull %s, deepest row %s", p.f(units.Area, z.PatchM2), p.f(units.Length, z.WidestM), p.f(units.Length, z.DeepestM))
+	if z.DwellLimitS > 0 {
+		p.say("  bucket       %s old when poured at the start, limit %s; carry up to %s; at most %d in the loop", clock(z.DwellS), clock(z.DwellLimitS), p.f(units.Length, z.CarryMostM), z.BucketsMost)
+	}
+	p.say("  pour time    %s at the crew's pace", clock(z.PourS))
+	if z.BestSpanM2 < z.OwnSpanM2*0.995 {
+		p.say("  better way   %s: largest span %s instead of %s", z.Best, p.f(units.Area, z.BestSpanM2), p.f(units.Area, z.OwnSpanM2))
+	} else {
+		p.say("  way          no direction, corner or pattern tried needs a slower pace")
+	}
+}

@@ -1,0 +1,92 @@
+package cli
+
+import (
+	"encoding/json"
+	"errors"
+
+	"github.com/spf13/cobra"
+
+	"floorpace/internal/daylog"
+)
+
+func newVerify(env *Env) *cobra.Command {
+	var asJSON bool
+	c := &cobra.Command{
+		Use:   "verify LOG...",
+		Short: "Say whether day logs are sound, and what can be saved",
+		Long: `verify reads day logs and says in plain words what they hold, what is damaged
+and what can be saved. It changes nothing.
+
+Exit 0 sound, 1 an unfinished end was or will be cut (nothing confirmed is
+missing), 3 damage.`,
+		Args: cobra.MinimumNArgs(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			r, err := daylog.Verify(daylog.OS(), allLogs(args)...)
+			p := &page{w: env.Out}
+			if asJSON {
+				e := json.NewEncoder(env.Out)
+				e.SetIndent("", "  ")
+				p.err = e.Encode(r)
+			} else {
+				for _, f := range r.Files {
+					p.say("%s: %s, %d events", f.Path, f.Verdict, f.Events)
+					for _, w := range f.Words {
+						p.say("  %s", w)
+					}
+				}
+				for _, w := range r.Words {
+					p.say("%s", w)
+				}
+			}
+			switch {
+			case errors.Is(err, daylog.ErrForeign):
+				return &exit{ExitUsage, err}
+			case err != nil:
+				return &exit{ExitDamage, err}
+			case p.err != nil:
+				return &exit{ExitFailed, p.err}
+			case r.Code != 0:
+				return &exit{code: r.Code}
+			}
+			return nil
+		},
+	}
+	c.Flags().BoolVar(&asJSON, "json", false, "print data instead of words")
+	return c
+}
+
+func newSalvage(env *Env) *cobra.Command {
+	return &cobra.Command{
+		Use:   "salvage OUT LOG...",
+		Short: "Write a sound log from one or more damaged copies",
+		Long: `salvage writes a new, sound log to OUT from everything that can be read in the
+copies given. The copies are never touched, and OUT must not be there yet.`,
+		Args: cobra.MinimumNArgs(2),
+		RunE: func(_ *cobra.Command, args []string) error {
+			opt := daylog.Options{Install: install(env.Home), App: "floorpace " + Version}
+			r, err := daylog.Salvage(daylog.OS(), env.Clock, opt, args[0], allLogs(args[1:])...)
+			if err != nil {
+				return &exit{ExitUsage, err}
+			}
+			p := &page{w: env.Out}
+			p.say("%s: %d events saved", r.Path, r.Events)
+			for _, w := range r.Words {
+				p.say("  %s", w)
+			}
+			return p.err
+		},
+	}
+}
+
+// allLogs puts the log files of a folder in the place of the folder.
+func allLogs(args []string) []string {
+	var out []string
+	for _, a := range args {
+		if files := logFiles(a); len(files) > 0 {
+			out = append(out, files...)
+			continue
+		}
+		out = append(out, a)
+	}
+	return out
+}
