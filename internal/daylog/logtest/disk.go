@@ -157,6 +157,14 @@ func (d *Disk) Get(path string) []byte {
 	return nil
 }
 
+// Lives reports whether all bytes of a file would survive a power cut.
+func (d *Disk) Lives(path string) bool {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	n := d.names[path]
+	return n != nil && d.durable[path] == n && len(n.durable) == len(n.data)
+}
+
 // Paths are all files, sorted.
 func (d *Disk) Paths() []string {
 	d.mu.Lock()
