@@ -248,9 +248,12 @@ func (s *State) decideMark(p Press) ([]Event, error) {
 
 // decideNarrow refuses a pull that the path cannot be laid in.
 func (s *State) decideNarrow(p Press) ([]Event, error) {
-	i := s.mustZone(p.Zone)
+	i := s.lookedAt()
+	if p.Zone != "" {
+		i = s.Plan.Zone(p.Zone)
+	}
 	if i < 0 {
-		return nil, refuse("no zone is being poured")
+		return nil, refuse("there is no such zone to pour")
 	}
 	z := &s.Zones[i]
 	p.Zone = z.Floor.Z.Name

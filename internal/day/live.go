@@ -85,7 +85,7 @@ func (s *State) edgeAt(i int, now time.Time, perMin float64) Edge {
 	blend := z.Floor.Blend.Name
 	net := s.netL(i)
 	r := &s.Plan.Rules
-	front := z.PosL - s.underRake(z, now, perMin)
+	come := s.coming(z, now, perMin, net)
 	for _, c := range z.Floor.Path.Edge(z.PosL) {
 		if z.behindBreak(c) {
 			continue
@@ -111,33 +111,62 @@ func (s *State) edgeAt(i int, now time.Time, perMin float64) Edge {
 		p.Dead = life.end(used, now)
 		p.Until = p.Dead.Add(-r.EdgeMargin)
 		p.State = stateAt(p, now)
-		turns := time.Duration(c.RowEnds) * r.Turn
-		need := c.CloseL - front
-		left := p.Until.Sub(now) - turns
-		p.NeedLPerS = math.Inf(1)
-		if left > 0 {
-			p.NeedLPerS = need / left.Seconds()
-		}
-		p.Slack = left
-		if perMin > 0 {
-			p.Slack -= time.Duration(need / (perMin * net) * float64(time.Minute))
-		}
+		come.judge(&p, c.CloseL-z.PosL, time.Duration(c.RowEnds)*r.Turn)
 		e.add(p, z.Floor.Path, net)
 	}
 	return e
 }
 
-// underRake is how much of the newest batch is not yet laid at now when a batch
-// takes as long as the present pace says: the front moves on evenly between two
-// pours instead of jumping at each press.
-func (s *State) underRake(z *ZoneState, now time.Time, perMin float64) float64 {
-	n := len(z.Laid)
-	if n == 0 || perMin <= 0 {
-		return 0
+// coming is how the front will move on: the next batch one interval after the
+// last pour, or now if that is past, each batch laid at the rake's own speed
+// and the rake at rest between two.
+type coming struct {
+	now, last time.Time
+	interval  time.Duration // 0: no pace is known
+	rake      time.Duration // over one batch
+	net       float64       // litres of path a batch
+}
+
+func (s *State) coming(z *ZoneState, now time.Time, perMin, net float64) coming {
+	c := coming{now: now, last: now, net: net * z.drift(), rake: s.rakeTime(z, z.PosL, net)}
+	if n := len(z.Laid); n > 0 {
+		c.last = s.pouredAt(z.Laid[n-1])
 	}
-	l := z.Laid[n-1]
-	done := math.Max(0, now.Sub(l.Start).Minutes()) * perMin
-	return (l.ToL - l.FromL) * math.Max(0, 1-done)
+	if perMin > 0 {
+		c.interval = time.Duration(float64(time.Minute) / perMin)
+	}
+	return c
+}
+
+// judge works out slack and needed pace of an edge that is covered need litres
+// on, with turns lost at row ends before.
+func (c *coming) judge(p *EdgePoint, need float64, turns time.Duration) {
+	batches := need / c.net
+	whole := math.Max(0, math.Ceil(batches-1e-9)-1) // batches before the one that covers it
+	last := turns + time.Duration((batches-whole)*float64(c.rake))
+	next := c.now
+	if at := c.last.Add(c.interval); at.After(next) {
+		next = at
+	}
+	p.Slack = p.Until.Sub(next) - last - time.Duration(whole*float64(c.interval))
+	// Needed: the longest interval that still brings the batch there in time,
+	// from the last pour; with that overdue, from now.
+	every := time.Duration(float64(p.Until.Sub(c.last)-last) / (whole + 1))
+	if c.last.Add(every).Before(c.now) {
+		switch left := p.Until.Sub(c.now) - last; {
+		case left < 0 || whole > 0 && left == 0:
+			every = 0
+		case whole == 0:
+			p.NeedLPerS = 0 // the very next batch covers it, whenever it comes by then
+			return
+		default:
+			every = time.Duration(float64(left) / whole)
+		}
+	}
+	p.NeedLPerS = math.Inf(1)
+	if every > 0 {
+		p.NeedLPerS = c.net / every.Seconds()
+	}
 }
 
 func (s *State) blendOf(l *Laying, otherwise string) string {
@@ -208,14 +237,18 @@ func (e *Edge) add(p EdgePoint, pt *path.Path, net float64) {
 // enough to even out one slow carry, few enough to follow a change.
 const doingPours = 5
 
+// firstPours is how many pours tell nothing of the pace yet: the line is still
+// filling.
+const firstPours = 3
+
 // doing is the present pace in batches a minute: the middle of the latest
 // intervals between pours, and, when the last pour lies back much longer than
-// that, the slower pace that this amounts to. Both are 0 when fewer than two
-// batches lie.
+// that, the slower pace that this amounts to. Both are 0 while
+// the line is filling.
 func (s *State) doing(i int, now time.Time) (steady, present float64) {
 	laid := s.Zones[i].Laid
 	n := len(laid)
-	if n < 2 {
+	if n <= firstPours {
 		return 0, 0
 	}
 	from := max(0, n-1-doingPours)

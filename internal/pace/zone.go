@@ -21,7 +21,8 @@ type Zone struct {
 	// or -1.
 	SpotOf []int16
 
-	plan *plan.Plan
+	plan  *plan.Plan
+	laneM float64 // width laid at a time since the pull was narrowed; 0 = the whole
 }
 
 // Floors builds every zone of a plan that Validate has passed.
@@ -81,8 +82,43 @@ func LayOf(z *plan.Zone) path.Lay {
 // NetL is what one kit lays here after loss, litres.
 func (f *Zone) NetL(b *sheet.Blend) float64 { return f.plan.NetYieldL(b) }
 
-// WidthM is the zone's greatest width across the pull, metres.
+// Narrow is the zone with what is ahead of posL laid in lanes of widthM across the
+// pull and rows of rowDepthM (0: each as before); see path.Path.Narrow. sameSide
+// lays every row ahead from the same side, whatever the plan's pattern.
+func (f *Zone) Narrow(posL, widthM, rowDepthM float64, sameSide bool) (*Zone, error) {
+	n := *f
+	if widthM == 0 {
+		widthM = f.WidthM()
+	}
+	n.laneM = 0
+	if widthM < f.acrossM() {
+		n.laneM = widthM
+	}
+	var lanes *path.Path
+	var err error
+	if sameSide {
+		lanes, err = f.Path.Relay(posL, widthM, rowDepthM, path.SameSide)
+	} else {
+		lanes, err = f.Path.Narrow(posL, widthM, rowDepthM)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("zone %s: %w", f.Z.Name, err)
+	}
+	n.use(lanes)
+	return &n, nil
+}
+
+// WidthM is the greatest width across the pull laid at a time, metres: the
+// zone's, or a lane's once the pull was narrowed.
 func (f *Zone) WidthM() float64 {
+	if f.laneM > 0 {
+		return f.laneM
+	}
+	return f.acrossM()
+}
+
+// acrossM is the whole width of the zone across the pull, metres.
+func (f *Zone) acrossM() float64 {
 	rad := f.Z.PullDeg * math.Pi / 180
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, q := range f.Z.Outline {
