@@ -105,6 +105,7 @@ func demoToEnd(env *Env, p *loaded, seed uint64, logDir string) error {
 		return err
 	}
 	desk := shift.Open(p.Plan, floors, log, clock, records, nil)
+	desk.Steady()
 	v := rehearse(desk, rehearsal.New(p.Plan, seed), clock, demoMost)
 	return printDay(env.Out, desk.State(), v, "an invented floor, an invented crew", path)
 }
@@ -172,6 +173,7 @@ func demoLive(ctx context.Context, env *Env, p *loaded, seed uint64, speed float
 		return err
 	}
 	desk := shift.Open(p.Plan, floors, log, clock, records, nil)
+	desk.Steady()
 	sh := shift.Start(desk)
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()

@@ -63,6 +63,7 @@ type Desk struct {
 	banner  []string
 	resumed []day.Event
 	presses int64
+	steady  bool          // the clock is made by hand: nothing to watch
 	seen    *day.Snapshot // the picture last built, good until an event or a second passes
 }
 
@@ -133,6 +134,9 @@ func (d *Desk) trouble(t daylog.Trouble) {
 // Quiet takes the banner away: somebody has read it.
 func (d *Desk) Quiet() { d.banner = nil }
 
+// Steady says that the clock is made by hand, a demo's: it may jump.
+func (d *Desk) Steady() { d.steady = true }
+
 // Tick lets time pass: clock trouble, calls that rise or clear, events waiting
 // for a disk.
 func (d *Desk) Tick() {
@@ -141,7 +145,11 @@ func (d *Desk) Tick() {
 		d.trouble(t)
 	}
 	now := d.clock.Now()
-	for _, c := range daylog.Compare(d.reading, now) {
+	steps := daylog.Compare(d.reading, now)
+	if d.steady {
+		steps = nil
+	}
+	for _, c := range steps {
 		d.banner = append(d.banner, c.Words)
 		if err := d.save(day.Event{Kind: day.Kind(c.Kind), Seconds: c.By.Seconds(), Text: c.Words}); err != nil {
 			d.banner = append(d.banner, fmt.Sprintf("not saved: %v", err))
