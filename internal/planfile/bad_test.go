@@ -95,10 +95,40 @@ func TestEncodings(t *testing.T) {
 		{"utf-16 be", "\xfe\xff\x00u\x00n", "p.toml:1:1: the file is UTF-16; save it as UTF-8\n"},
 		{"nul", "units = \"metric\"\nq = \x00\n", "p.toml:2:5: there is a NUL byte; save the file as plain text, UTF-8\n"},
 		{"long", strings.Repeat("#", MaxFile+1), "p.toml: the file holds 131073 bytes; give a plan of at most 131072 bytes\n"},
+		{"deep lists", "a = " + strings.Repeat("[", 60000) + strings.Repeat("]", 60000), "p.toml:1:55: lists, tables or keys stand too deep in one another; a plan goes four deep; 50 is the most that is read\n"},
+		{"deep tables", "a = " + strings.Repeat("{a=", 30000) + "1" + strings.Repeat("}", 30000), "p.toml:1:155: lists, tables or keys stand too deep in one another; a plan goes four deep; 50 is the most that is read\n"},
+		{"long key", strings.Repeat("a.", 60000) + "a = 1", "p.toml:1:102: lists, tables or keys stand too deep in one another; a plan goes four deep; 50 is the most that is read\n"},
 		{"columns count characters", "units = \"metric\"\ntitle = \"m²m²\" x\n", "p.toml:2:16: there is more after the value; write one key to a line; put words, and figures with a unit, in quotes: depth = \"6 mm\"\n"},
 	} {
 		if _, ps := Parse("p.toml", []byte(c.doc), none); said(ps) != c.want {
 			t.Errorf("%s:\n%s\nwant\n%s", c.name, said(ps), c.want)
 		}
+	}
+}
+
+// TestLoadPath: problems name files by the path given, so that an editor finds
+// them.
+func TestLoadPath(t *testing.T) {
+	for path, want := range map[string][]string{
+		"testdata/bad/twofiles.toml": {"testdata/bad/twofiles.toml:10:1: ", "testdata/bad/badsheet.toml:4:1: "},
+		"testdata/bad/none.toml":     {"testdata/bad/none.toml: there is no such file; "},
+		"nowhere/none.toml":          {"nowhere/none.toml: there is no such file; "},
+		"testdata/bad":               {"testdata/bad: the file cannot be read: it is a folder; "},
+		"testdata/bad/":              {"testdata/bad/: "},
+	} {
+		p, _, ps := LoadPath(filepath.FromSlash(path))
+		if p != nil {
+			t.Errorf("%s was taken", path)
+		}
+		for _, w := range want {
+			if !strings.Contains("\n"+said(ps), "\n"+w) {
+				t.Errorf("%s: %q is not in\n%s", path, w, said(ps))
+			}
+		}
+	}
+	path := filepath.Join("..", "..", "config", "cellar.toml")
+	p, b, ps := LoadPath(path)
+	if p == nil || b.SheetName != "flow-urethane.toml" || b.PlanName != "cellar.toml" {
+		t.Errorf("%v %q %q %s", p != nil, b.PlanName, b.SheetName, said(ps))
 	}
 }

@@ -11,8 +11,8 @@ import (
 )
 
 // MaxFile is the longest plan or sheet read, bytes. A plan of twenty zones with
-// all its figures is a tenth of it, and both files together with their JSON
-// escapes stay below the header's limit in the day log.
+// all its figures is a tenth of it, and two such files, quotes and line ends
+// escaped, still fit the header of a day log.
 const MaxFile = 128 << 10
 
 // maxSyntax is how many syntax errors of one file are worth listing.
@@ -92,7 +92,44 @@ func plainText(name string, data []byte) (string, *Problem) {
 	if off := strings.IndexByte(s, 0); off >= 0 {
 		return fault(t.at(off, "there is a NUL byte", "save the file as plain text, UTF-8"))
 	}
+	if off := tooDeep(s); off >= 0 {
+		return fault(t.at(off, "lists, tables or keys stand too deep in one another", fmt.Sprintf("a plan goes four deep; %d is the most that is read", maxDeep)))
+	}
 	return s, nil
+}
+
+// maxDeep is the deepest nesting, and the longest dotted key, handed to the
+// library: its memory grows with the square of the depth.
+const maxDeep = 50
+
+// tooDeep is the offset at which the text goes deeper than maxDeep, −1 when it
+// does not.
+func tooDeep(doc string) int {
+	s := &scanner{doc: doc}
+	deep, dots := 0, 0
+	for s.blank(true); s.i < len(doc); s.blank(true) {
+		switch c := doc[s.i]; c {
+		case '"', '\'':
+			s.quoted()
+			continue
+		case '[', '{':
+			deep, dots = deep+1, 0
+		case ']', '}':
+			deep, dots = max(0, deep-1), 0
+		case '=', ',':
+			dots = 0
+		case '.':
+			dots++
+		}
+		if deep > maxDeep || dots > maxDeep {
+			return s.i
+		}
+		s.i++
+		if s.i < len(doc) && doc[s.i] == '\n' {
+			dots = 0
+		}
+	}
+	return -1
 }
 
 // decode runs the library, whose own slips (it panics on them) become errors.
@@ -161,9 +198,10 @@ func wordSyntax(pe toml.ParseError) (what, mend string) {
 // the next line of a list.
 var startsPair = regexp.MustCompile(`^\s*(\[{1,2}\s*[A-Za-z"']|[A-Za-z0-9_."' -]+=)`)
 
-// maxBack is how many lines of one value are looked through for its beginning:
-// longer than any outline of a floor.
-const maxBack = 100
+// maxBack is how many beginnings of a key are tried when a fault lies lines
+// below its key: a line inside a text of several lines may look like one, a few
+// in a row do not.
+const maxBack = 8
 
 // leaveOut takes the key with the fault at off out of doc, all lines of its
 // value with it, keeping every offset, so that the rest can be read. It
@@ -172,17 +210,9 @@ const maxBack = 100
 // The keys below a faulty header belong nowhere, so the header is replaced by
 // one of a name that no plan has.
 func (d *document) leaveOut(doc string, off int) (string, bool) {
-	last := d.lineOf(min(off, max(0, len(doc)-1)))
-	line := last
-	for back := 0; ; back++ {
-		var head map[string]any
-		if decode(doc[:d.starts[line]], &head) == nil && strings.TrimSpace(d.textOf(doc, line)) != "" {
-			break
-		}
-		if line == 0 || back == maxBack {
-			return "", false
-		}
-		line--
+	line, ok := d.beginning(doc, d.lineOf(min(off, max(0, len(doc)-1))))
+	if !ok {
+		return "", false
 	}
 	from, to, stand := d.starts[line], d.endOf(line), ""
 	if strings.HasPrefix(strings.TrimLeft(doc[from:to], " \t"), "[") {
@@ -205,6 +235,23 @@ func (d *document) leaveOut(doc string, off int) (string, bool) {
 	}
 	copy(blank, stand)
 	return doc[:from] + string(blank) + doc[to:], true
+}
+
+// beginning is the line on which the key begins whose value holds line: the
+// nearest above with nothing open before it.
+func (d *document) beginning(doc string, line int) (int, bool) {
+	for tries := 0; tries < maxBack; tries++ {
+		var head map[string]any
+		if strings.TrimSpace(d.textOf(doc, line)) != "" && decode(doc[:d.starts[line]], &head) == nil {
+			return line, true
+		}
+		for line--; line >= 0 && !startsPair.MatchString(d.textOf(doc, line)); line-- {
+		}
+		if line < 0 {
+			break
+		}
+	}
+	return 0, false
 }
 
 // endOf is the offset behind the last character of a line, its line end left

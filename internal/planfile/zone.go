@@ -125,9 +125,7 @@ func readHoles(t *table, i int, z *plan.Zone) {
 // shape reads an outline, or at (its middle) with a size or a diameter. checked
 // is the key under which the plan's check speaks of it.
 func (t *table) shape(checked, kind string) floor.Polygon {
-	for _, k := range []string{"outline", "at", "size", "diameter"} {
-		t.known = append(t.known, k)
-	}
+	t.known = append(t.known, "outline", "at", "size", "diameter")
 	ways := 0
 	for _, k := range []string{"outline", "size", "diameter"} {
 		if t.has(k) {
@@ -168,8 +166,10 @@ func (t *table) shape(checked, kind string) floor.Polygon {
 		return round(at, w)
 	}
 	return floor.Polygon{
-		{X: at.X - w/2, Y: at.Y - d/2}, {X: at.X + w/2, Y: at.Y - d/2},
-		{X: at.X + w/2, Y: at.Y + d/2}, {X: at.X - w/2, Y: at.Y + d/2},
+		{X: at.X - w/2, Y: at.Y - d/2},
+		{X: at.X + w/2, Y: at.Y - d/2},
+		{X: at.X + w/2, Y: at.Y + d/2},
+		{X: at.X - w/2, Y: at.Y + d/2},
 	}
 }
 
