@@ -72,7 +72,9 @@ type program struct {
 
 	flights    []flight
 	startMix   []mixerStart
-	inMixers   int // batches in mixers
+	drawsFirst bool             // some first end has to be drawn
+	firstKeys  [MaxMixers]int64 // the first ends otherwise
+	inMixers   int              // batches in mixers
 	runnerBack [MaxRunners]int64
 	back       []int64 // buckets to hand out before any from this run
 	arrived    int64
@@ -190,6 +192,9 @@ func (p *program) state(cfg *Config, st *Start) error {
 		return err
 	}
 	p.startMoves(cfg)
+	if !p.drawsFirst {
+		p.firstMixers(0, &p.firstKeys)
+	}
 	p.start = p.laid + len(p.flights) + p.inMixers
 	p.startPlain()
 	if len(p.flights)+p.inMixers < p.n && p.down == 1<<p.mixers-1 {
@@ -241,7 +246,7 @@ func (p *program) startMixers(cfg *Config, st *Start) error {
 			s.react = int64(ticks(at.Reaction))
 		}
 		if at.Ready == 0 {
-			s.drawn = true
+			s.drawn, p.drawsFirst = true, true
 			p.first[i] = p.tables.mix[i].given(uint32(-began))
 		}
 		p.started = max(p.started, began)
@@ -271,8 +276,9 @@ func (p *program) startFlights(st *Start) error {
 }
 
 // startPlain tells whether stride can take the usual case: one roller, one
-// caster, nobody down, few enough mixers and runners for its registers, and a
-// headway that keeping behind the rake keeps anyway.
+// caster, nobody down, few enough mixers and runners for its registers, a
+// headway that keeping behind the rake keeps anyway, and no mixing that ends
+// before its reaction starts.
 func (p *program) startPlain() {
 	most := 4
 	if p.alike {
@@ -283,6 +289,9 @@ func (p *program) startPlain() {
 	}
 	p.plain = p.mixers <= most && p.runners <= 3 && p.rollers == 1 && p.casters == 1 && p.down == 0 &&
 		p.headway <= int64(p.tables.pour[0]+p.tables.rake[0])
+	for i := range p.mixers {
+		p.plain = p.plain && p.react <= int64(p.tables.mix[i][0])
+	}
 }
 
 // startMoves keeps the moves still to come. One that should have come before a

@@ -16,14 +16,14 @@ type queue struct {
 	segment  int // of the program's moves
 }
 
-func (p *program) newQueue() queue {
-	inHand := len(p.flights) + p.inMixers
-	q := queue{boundary: -1, room: max(0, p.n-inHand)}
+// reset empties the queue for a new day.
+func (q *queue) reset(p *program) {
+	q.head, q.waiting, q.standing, q.segment = 0, 0, 0, 0
+	q.boundary, q.room = -1, max(0, p.n-len(p.flights)-p.inMixers)
 	if len(p.moves) > 0 {
 		q.boundary = p.moves[0].before
-		q.room = q.boundary - inHand
+		q.room = q.boundary - len(p.flights) - p.inMixers
 	}
-	return q
 }
 
 func (q *queue) push(at int64, needs bool, mixer int64) {

@@ -69,10 +69,12 @@ func (w *worker) day(luck stream, counts bool) outcome {
 	p, s := w.p, &w.now
 	w.luck, w.counts = luck, counts
 	s.k = 0
-	p.firstMixers(luck, &s.mixers)
+	if s.mixers = p.firstKeys; p.drawsFirst {
+		p.firstMixers(luck, &s.mixers)
+	}
 	s.runners, s.rollers, s.casters = p.runnerBack, p.rollFree, p.castFree
 	s.known, s.given = len(p.back), 0
-	s.queue = p.newQueue()
+	s.queue.reset(p)
 	s.arrived, s.raked, s.started, s.inOrder, s.done = p.arrived, p.rakeFree, p.started, longAgo, 0
 	s.worstDwell, s.sums = noWorst, sums{}
 	for s.k < p.n {
@@ -142,7 +144,8 @@ func (w *worker) lay(mixer int, ready, age int64) {
 	p, s := w.p, &w.now
 	k := s.k
 	b := &p.batch[k]
-	d := p.draw(w.luck, k)
+	d := &w.draws[0]
+	*d = p.draw(w.luck, k)
 	var pick, arrive, pour, poured int64
 	if k >= len(p.flights) {
 		pick = max(ready, s.runners[0])
@@ -190,13 +193,13 @@ func (p *program) spent(dwell int64) uint32 {
 
 // draw turns the luck of batch k after the mixer into times.
 func (p *program) draw(luck stream, k int) (d drawn) {
-	b, t, n := &p.batch[k], p.tables, p.laid+k
-	d.carry = b.full * int64(t.walk[luck.draw(stepCarry, n)]) >> fracBits
-	d.walk = b.empty * int64(t.walk[luck.draw(stepWalk, n)]) >> fracBits
-	d.pour = int64(t.pour[luck.draw(stepPour, n)])
-	d.rake = int64(t.rake[luck.draw(stepRake, n)])
-	d.roll = int64(t.roll[luck.draw(stepRoll, n)])
-	d.cast = int64(t.cast[luck.draw(stepBroadcast, n)])
+	b, t, l := &p.batch[k], p.tables, luck.word(2*uint64(p.laid+k))
+	d.carry = b.full * int64(t.walk[l>>stepCarry&(Cells-1)]) >> fracBits
+	d.walk = b.empty * int64(t.walk[l>>stepWalk&(Cells-1)]) >> fracBits
+	d.pour = int64(t.pour[l>>stepPour&(Cells-1)])
+	d.rake = int64(t.rake[l>>stepRake&(Cells-1)])
+	d.roll = int64(t.roll[l>>stepRoll&(Cells-1)])
+	d.cast = int64(t.cast[l>>stepBroadcast&(Cells-1)])
 	return d
 }
 

@@ -9,7 +9,7 @@ const chunk = 16
 // words make it two cache lines, so that its address is a shift.
 type drawn struct {
 	carry, pour, walk, rake, roll, cast, turn int64
-	clear, mix                                int64 // before and of the batch started next; cells when the mixers differ
+	clear, mix                                int64 // before and of the batch started next, see ahead
 	key, pick, poured                         int64 // found by the chain
 	_                                         [4]int64
 }
@@ -58,15 +58,17 @@ func (w *worker) stride(count int) {
 }
 
 // ahead draws the luck of the next batches, and of those that will be started
-// when they leave their mixers.
+// when they leave their mixers: clear in ms, mix as its key without instant and
+// mixer. When the mixers differ both are cells, for it is not known yet which
+// mixer it will be.
 func (w *worker) ahead(draws []drawn) {
 	p, s, t := w.p, &w.now, w.p.tables
-	post, mixer := w.luck.at(2*uint64(p.laid+s.k)), w.luck.at(2*uint64(p.start+s.given)+1)
 	batches := p.batch[s.k:][:len(draws)]
+	at := w.luck.at(2 * uint64(p.laid+s.k))
 	for i := range draws {
 		d, b := &draws[i], &batches[i]
-		l := fold(post)
-		post += 2 * golden & (1<<64 - 1)
+		l := fold(at)
+		at += 2 * golden & (1<<64 - 1)
 		carry := b.full * int64(t.walk[l>>stepCarry&(Cells-1)]) >> fracBits
 		walk := b.empty * int64(t.walk[l>>stepWalk&(Cells-1)]) >> fracBits
 		pour := int64(t.pour[l>>stepPour&(Cells-1)])
@@ -76,14 +78,21 @@ func (w *worker) ahead(draws []drawn) {
 		cast := int64(t.cast[l>>stepBroadcast&(Cells-1)])
 		turn := b.turn
 		d.roll, d.cast, d.turn = roll, cast, turn
-
-		l = fold(mixer)
-		mixer += 2 * golden & (1<<64 - 1)
-		clear, mix := int64(l>>stepClear&(Cells-1)), int64(l>>stepMix&(Cells-1))
-		if p.alike {
-			clear, mix = int64(t.clear[0][clear]), int64(t.mix[0][mix])
+	}
+	at = w.luck.at(2*uint64(p.start+s.given) + 1)
+	if !p.alike {
+		for i := range draws {
+			d, l := &draws[i], fold(at)
+			at += 2 * golden & (1<<64 - 1)
+			d.clear, d.mix = int64(l>>stepClear&(Cells-1)), int64(l>>stepMix&(Cells-1))
 		}
-		d.clear, d.mix = clear, mix
+		return
+	}
+	for i := range draws {
+		d, l := &draws[i], fold(at)
+		at += 2 * golden & (1<<64 - 1)
+		clear, mix := int64(t.clear[0][l>>stepClear&(Cells-1)]), int64(t.mix[0][l>>stepMix&(Cells-1)])
+		d.clear, d.mix = clear, mix<<keyTime+mix // as the key needs it
 	}
 }
 
@@ -115,7 +124,7 @@ func (w *worker) chainAlike(draws []drawn) {
 		r1, r2 = min(r2, back), max(r2, back)
 
 		started = max(max(ready+d.clear, in[i]), started+interval)
-		x := (started+d.mix)<<keyTime + d.mix + key&mixerMask
+		x := started<<keyTime + d.mix + key&mixerMask
 		m0, x = min(m1, x), max(m1, x)
 		m1, m2 = min(m2, x), max(m2, x)
 	}
@@ -137,7 +146,7 @@ func (w *worker) chainEach(draws []drawn) {
 		ready, mixer := key>>keyTime, key>>keyMixer&(MaxMixers-1)
 		clear := int64(t.clear[mixer][d.clear&(Cells-1)])
 		mix := int64(t.mix[mixer][d.mix&(Cells-1)])
-		d.clear, d.mix = clear, mix
+		d.clear, d.mix = clear, mix<<keyTime+mix
 		pick := max(ready, r0)
 		d.pick = pick
 		poured := max(pick+d.carry, raked+d.turn) + d.pour
@@ -150,7 +159,7 @@ func (w *worker) chainEach(draws []drawn) {
 		r1, r2 = min(r2, back), max(r2, back)
 
 		started = max(max(ready+clear, in[i]), started+interval)
-		x := (started+mix)<<keyTime + mix + key&mixerMask
+		x := started<<keyTime + d.mix + key&mixerMask
 		m0, x = min(m1, x), max(m1, x)
 		m1, x = min(m2, x), max(m2, x)
 		m2, m3 = min(m3, x), max(m3, x)
@@ -164,19 +173,26 @@ func (w *worker) chainEach(draws []drawn) {
 // posts after the rake, which nothing before them waits for.
 func (w *worker) note(draws []drawn) {
 	p, s := w.p, &w.now
-	roll, cast, worst := s.rollers[0], s.casters[0], s.worstDwell
-	react, planned, spentMul := p.react, p.planned, p.spentMul
+	roll, cast := s.rollers[0], s.casters[0]
+	for i := range draws {
+		d := &draws[i]
+		roll = max(d.poured+d.rake, roll) + d.roll
+		cast = max(roll, cast) + d.cast
+	}
+	// Bucket ages are counted from the start of mixing here: plain says that
+	// no mixing is so short that the reaction starts after it.
+	worst, planned, spentMul := s.worstDwell+p.react, p.planned+p.react, p.spentMul
 	rows := w.rows[len(p.history)+s.k:][:len(draws)]
 	for i := range draws {
 		d := &draws[i]
-		poured, takes := d.poured, d.pour+d.rake
-		began, raked := poured-d.pour, poured+d.rake
-		roll = max(raked, roll) + d.roll
-		cast = max(roll, cast) + d.cast
-		dwell := poured - d.key>>keyTime + max(0, d.key&lowMask-react)
+		poured, pour := d.poured, d.pour
+		dwell := poured - d.key>>keyTime + d.key&lowMask
 		worst = max(worst, dwell)
-		rows[i] = row{began, uint32(takes), uint32(max(0, dwell-planned) * spentMul >> spentShift)}
+		rows[i].takes = uint32(pour + d.rake)
+		rows[i].start = poured - pour
+		rows[i].spent = uint32(positive(dwell-planned) * spentMul >> spentShift)
 	}
+	worst -= p.react
 	s.rollers[0], s.casters[0], s.inOrder, s.done, s.worstDwell = roll, cast, roll, cast, worst
 }
 
@@ -185,11 +201,14 @@ func (w *worker) count(draws []drawn) {
 	u := &w.now.sums
 	for i := range draws {
 		d := &draws[i]
-		u.mixing += d.clear + d.mix
+		u.mixing += d.clear + d.mix>>keyTime
 		u.held += d.poured - d.pick
 		u.dwelt += d.poured - d.key>>keyTime + max(0, d.key&lowMask-w.p.react)
 	}
 }
+
+// positive is max with zero: two instructions less than max here.
+func positive(a int64) int64 { return a &^ (a >> 63) }
 
 // stamp keeps what every batch did, for checks. Only here are arrivals worked
 // out: while the rake sets the pace nothing else depends on them.

@@ -96,27 +96,31 @@ func (cfg *Config) validateTimes() error {
 }
 
 // fits refuses a day that could outgrow the tick counter. Short days are summed
-// with every step at the top of its table, one after the other. Long ones add
-// up to their means: one batch takes at most the sum of every post's mean over
-// its crew, and a quarter more plus 50 steps at the top is out of luck's reach.
+// with every step at the top of its table, one after the other. Long ones go at
+// the pace of the slowest post, or of the worst loop of runners and buckets (for
+// exponential times an upper bound; Hopp and Spearman's practical worst case,
+// from memory): a quarter more and 50 steps at the top are out of luck's reach.
 func (p *program) fits(cfg *Config) error {
-	var mixTop, mixMean float64
+	t, n := p.tables, float64(p.n)
+	var mixTop, mixMean, walkMs, turnMs float64
 	for i := range p.mixers {
-		mixTop = max(mixTop, float64(p.tables.mix[i][Cells-1]+p.tables.clear[i][Cells-1]))
-		mixMean = max(mixMean, p.tables.mix[i].mean()+p.tables.clear[i].mean())
+		mixTop = max(mixTop, float64(t.mix[i][Cells-1]+t.clear[i][Cells-1]))
+		mixMean = max(mixMean, t.mix[i].mean()+t.clear[i].mean())
 	}
-	lag := float64(p.headway + max(0, p.interval))
-	var walkMs, turnMs float64
 	for _, b := range p.batch {
-		walkMs += float64(b.full) + float64(b.empty)
+		walkMs += float64(b.full + b.empty)
 		turnMs += float64(b.turn)
 	}
-	n, carriers, mixing := float64(p.n), float64(min(p.runners, p.buckets)), float64(min(p.mixers, p.buckets))
-	walkTop, walkMean := float64(p.tables.walk[Cells-1])/(1<<fracBits), p.tables.walk.mean()/(1<<fracBits)
-	tops := mixTop + float64(p.tables.pour[Cells-1]+p.tables.rake[Cells-1]+p.tables.roll[Cells-1]+p.tables.cast[Cells-1]) + lag + walkMs/n*walkTop
-	carry := p.tables.pour.mean() + walkMs/n*walkMean
-	mean := mixMean/mixing + carry/carriers + (mixMean+carry)/float64(p.buckets) + p.tables.pour.mean() + p.tables.rake.mean() +
-		p.tables.roll.mean()/float64(p.rollers) + p.tables.cast.mean()/float64(p.casters) + lag
+	lag := float64(p.headway + max(0, p.interval))
+	tops := mixTop + float64(t.pour[Cells-1]+t.rake[Cells-1]+t.roll[Cells-1]+t.cast[Cells-1]) + lag +
+		walkMs/n*float64(t.walk[Cells-1])/(1<<fracBits)
+	carry := t.pour.mean() + walkMs/n*t.walk.mean()/(1<<fracBits)
+	slowest := max(mixMean/float64(min(p.mixers, p.buckets)), t.pour.mean()+t.rake.mean(),
+		t.roll.mean()/float64(p.rollers), t.cast.mean()/float64(p.casters), lag)
+	mean := slowest + carry/float64(min(p.runners, p.buckets)) + (mixMean+carry)/float64(p.buckets)
+	if p.shared != OwnPeople {
+		mean += t.rake.mean() + t.roll.mean() + t.cast.mean()
+	}
 	total := min(n*tops, 1.25*n*mean+50*tops) + turnMs + msOf(maxSpan)
 	for _, m := range cfg.Moves {
 		total += float64(ticks(m.Took))
