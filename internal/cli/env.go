@@ -18,6 +18,8 @@ type Env struct {
 	Clock    daylog.Clock
 	// Terminal reports whether both ends are a terminal, for the live screens.
 	Terminal bool
+	// Steady: the clock is made by hand and may jump.
+	Steady bool
 	// Home is where day logs go when the plan's own folder cannot be written.
 	Home string
 }

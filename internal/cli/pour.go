@@ -78,7 +78,11 @@ func pour(ctx context.Context, env *Env, p *loaded, logDir string, fresh bool, a
 	if err != nil {
 		return fail(ExitUsage, "%v", err)
 	}
-	sh := shift.Start(shift.Open(day.Plan, floors, o.log, env.Clock, o.records, o.words))
+	desk := shift.Open(day.Plan, floors, o.log, env.Clock, o.records, o.words)
+	if env.Steady {
+		desk.Steady()
+	}
+	sh := shift.Start(desk)
 	so.Source = sh
 	ticks := time.NewTicker(time.Second)
 	defer ticks.Stop()

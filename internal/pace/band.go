@@ -122,13 +122,9 @@ func (f *Zone) Band(b *sheet.Blend, h Hands, g Ground, posL float64) Band {
 	p, c := f.plan, &f.plan.Crew
 	out := Band{M2PerKit: f.M2PerKit(b), CarryM: f.Path.Distance(posL)}
 	out.Posts = f.posts(b, h, posL)
-	out.Limit = math.Inf(1)
-	for _, q := range out.Posts {
-		if q.PerMin < out.Limit {
-			out.Limit, out.LimitPost = q.PerMin, q.Name
-		}
-	}
+	out.Limit, out.LimitPost = slowest(out.Posts)
 	out.M2Min = out.Limit * out.M2PerKit
+	f.bucketSide(&out, b, g, posL, c)
 	lives, ok, at := f.edgeLives(b, g)
 	if !ok {
 		out.Missing = f.missing("edge life", at)
@@ -156,9 +152,24 @@ func (f *Zone) Band(b *sheet.Blend, h Hands, g Ground, posL float64) Band {
 		speed := out.M2Min / w // m a minute of front
 		out.PlainMin = w * speed * (f.Path.TotalL() / f.Path.AreaM2()) / net
 	}
-	f.bucketSide(&out, b, g, posL, c)
 	out.OK = out.Missing == ""
 	return out
+}
+
+// Limit is the most the crew can do at posL, batches a minute, and the post that
+// sets it.
+func (f *Zone) Limit(b *sheet.Blend, h Hands, posL float64) (perMin float64, post string) {
+	return slowest(f.posts(b, h, posL))
+}
+
+func slowest(posts []Post) (perMin float64, post string) {
+	perMin = math.Inf(1)
+	for _, q := range posts {
+		if q.PerMin < perMin {
+			perMin, post = q.PerMin, q.Name
+		}
+	}
+	return perMin, post
 }
 
 // bucketSide fills in what the bucket life allows.

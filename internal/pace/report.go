@@ -209,8 +209,12 @@ func orderGate(p *plan.Plan, r *Report) (Gate, bool) {
 	if len(p.Rooms) == 0 {
 		return Gate{}, false
 	}
+	station := p.StationRoom
+	if station == "" {
+		station = floor.Outside
+	}
 	const most = 24 // more orders than anyone reads
-	orders, more, err := floor.Orders(p.Rooms, floor.Outside, most)
+	orders, more, err := floor.Orders(p.Rooms, station, most)
 	if err != nil {
 		return Gate{"order of rooms", callIf(false), err.Error()}, true
 	}
@@ -226,7 +230,7 @@ func orderGate(p *plan.Plan, r *Report) (Gate, bool) {
 			own = append(own, room)
 		}
 	}
-	if why := floor.WhyNot(p.Rooms, floor.Outside, own); why != "" {
+	if why := floor.WhyNot(p.Rooms, station, own); why != "" {
 		return Gate{"order of rooms", callIf(false), why}, true
 	}
 	return Gate{"order of rooms", callIf(true), strings.Join(own, " - ") + " leaves a way out"}, true
