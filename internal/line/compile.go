@@ -8,6 +8,7 @@ import (
 
 const (
 	maxSpan = 24 * time.Hour // of any single duration or lead given
+	maxDay  = 1 << 30        // ms, 12.4 days: leaves a bit for gone in a key
 	never   = math.MaxInt64  // later than any instant
 	longAgo = -1 << 60       // before any instant, and two of them still add up
 

@@ -87,7 +87,7 @@ func (w *worker) day(luck stream, counts bool) outcome {
 	if counts {
 		w.total.add(s.sums)
 	}
-	o := outcome{laid: int32(s.raked), done: int32(s.done), worstDwell: int32(s.worstDwell)}
+	o := outcome{laid: int32(min(s.raked, maxDay)), done: int32(min(s.done, maxDay)), worstDwell: int32(s.worstDwell)}
 	p.judge(w.rows, &o)
 	return o
 }
@@ -145,7 +145,7 @@ func (w *worker) lay(mixer int, ready, age int64) {
 	k := s.k
 	b := &p.batch[k]
 	d := &w.draws[0]
-	*d = p.draw(w.luck, k)
+	p.draw(w.luck, k, d)
 	var pick, arrive, pour, poured int64
 	if k >= len(p.flights) {
 		pick = max(ready, s.runners[0])
@@ -192,7 +192,7 @@ func (p *program) spent(dwell int64) uint32 {
 }
 
 // draw turns the luck of batch k after the mixer into times.
-func (p *program) draw(luck stream, k int) (d drawn) {
+func (p *program) draw(luck stream, k int, d *drawn) {
 	b, t, l := &p.batch[k], p.tables, luck.word(2*uint64(p.laid+k))
 	d.carry = b.full * int64(t.walk[l>>stepCarry&(Cells-1)]) >> fracBits
 	d.walk = b.empty * int64(t.walk[l>>stepWalk&(Cells-1)]) >> fracBits
@@ -200,7 +200,6 @@ func (p *program) draw(luck stream, k int) (d drawn) {
 	d.rake = int64(t.rake[l>>stepRake&(Cells-1)])
 	d.roll = int64(t.roll[l>>stepRoll&(Cells-1)])
 	d.cast = int64(t.cast[l>>stepBroadcast&(Cells-1)])
-	return d
 }
 
 // judge looks at every edge of a day.

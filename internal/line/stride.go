@@ -15,16 +15,23 @@ type drawn struct {
 }
 
 // steady says how many batches from here are the usual case: every mixer has a
-// batch in it, a bucket is there for whoever ends, and see program.plain.
+// batch in it, a bucket is there for whoever ends, and see program.plain. At the
+// end of the day the last batches are counted too, whose mixers start no more.
 func (w *worker) steady() int {
 	p, s := w.p, &w.now
-	if s.room == 0 || !p.plain || s.k == 0 || s.k < len(p.flights) || s.k == s.boundary || s.waiting > 0 || s.known < s.given {
+	if !p.plain || s.k < len(p.flights) || s.boundary >= 0 && s.room == 0 || s.waiting > 0 || s.known < s.given {
 		return 0
+	}
+	if s.k == 0 && p.arrived != longAgo {
+		return 0 // the headway after an arrival before the study may still bind
 	}
 	for _, key := range s.mixers[:p.mixers] {
 		if key == never || key&lowMask == idle {
 			return 0
 		}
+	}
+	if s.boundary < 0 {
+		return p.n - s.k
 	}
 	return s.room
 }
@@ -34,9 +41,11 @@ func (w *worker) steady() int {
 // split keeps each pass inside the processor's registers. Loads come before
 // stores throughout, since the compiler keeps their order.
 func (w *worker) stride(count int) {
+	s := &w.now
 	for count > 0 {
 		draws := w.draws[:min(count, chunk)]
-		w.ahead(draws)
+		starts := min(len(draws), s.room)
+		w.ahead(draws, starts)
 		if w.p.alike {
 			w.chainAlike(draws)
 		} else {
@@ -44,24 +53,27 @@ func (w *worker) stride(count int) {
 		}
 		w.note(draws)
 		if w.counts {
-			w.count(draws)
+			w.count(draws, starts)
 		}
 		if w.stamps != nil {
 			w.stamp(draws)
 		}
-		w.now.k += len(draws)
-		w.now.room -= len(draws)
-		w.now.known += len(draws)
-		w.now.given += len(draws)
+		s.k += len(draws)
+		s.known += len(draws)
+		s.given += starts
+		s.room -= starts
 		count -= len(draws)
 	}
 }
 
-// ahead draws the luck of the next batches, and of those that will be started
-// when they leave their mixers: clear in ms, mix as its key without instant and
-// mixer. When the mixers differ both are cells, for it is not known yet which
-// mixer it will be.
-func (w *worker) ahead(draws []drawn) {
+// gone marks a start that does not take place: added to a key it sorts behind
+// every batch, as a day ends before 2^30 ms.
+const gone = 1 << 62
+
+// ahead draws the luck of the next batches and of the starts when they leave
+// their mixers: clear in ms, mix as its key without instant and mixer. When the
+// mixers differ both are cells, for it is not known yet which mixer it will be.
+func (w *worker) ahead(draws []drawn, starts int) {
 	p, s, t := w.p, &w.now, w.p.tables
 	batches := p.batch[s.k:][:len(draws)]
 	at := w.luck.at(2 * uint64(p.laid+s.k))
@@ -80,6 +92,10 @@ func (w *worker) ahead(draws []drawn) {
 		d.roll, d.cast, d.turn = roll, cast, turn
 	}
 	at = w.luck.at(2*uint64(p.start+s.given) + 1)
+	for i := starts; i < len(draws); i++ {
+		draws[i].clear, draws[i].mix = 0, gone
+	}
+	draws = draws[:starts]
 	if !p.alike {
 		for i := range draws {
 			d, l := &draws[i], fold(at)
@@ -146,7 +162,7 @@ func (w *worker) chainEach(draws []drawn) {
 		ready, mixer := key>>keyTime, key>>keyMixer&(MaxMixers-1)
 		clear := int64(t.clear[mixer][d.clear&(Cells-1)])
 		mix := int64(t.mix[mixer][d.mix&(Cells-1)])
-		d.clear, d.mix = clear, mix<<keyTime+mix
+		d.clear, d.mix = clear, mix<<keyTime+mix+d.mix&gone
 		pick := max(ready, r0)
 		d.pick = pick
 		poured := max(pick+d.carry, raked+d.turn) + d.pour
@@ -197,11 +213,13 @@ func (w *worker) note(draws []drawn) {
 }
 
 // count adds up the use of the posts.
-func (w *worker) count(draws []drawn) {
+func (w *worker) count(draws []drawn, starts int) {
 	u := &w.now.sums
 	for i := range draws {
 		d := &draws[i]
-		u.mixing += d.clear + d.mix>>keyTime
+		if i < starts {
+			u.mixing += d.clear + d.mix>>keyTime
+		}
 		u.held += d.poured - d.pick
 		u.dwelt += d.poured - d.key>>keyTime + max(0, d.key&lowMask-w.p.react)
 	}
@@ -216,7 +234,10 @@ func (w *worker) stamp(draws []drawn) {
 	p, s := w.p, &w.now
 	for i := range draws {
 		d, k := &draws[i], s.k+i
-		before := &w.stamps[k-1]
+		before := stamp{arrive: longAgo, rolled: p.rollFree[0], done: p.castFree[0]}
+		if k > 0 {
+			before = w.stamps[k-1]
+		}
 		raked := d.poured + d.rake
 		rolled := max(raked, before.rolled) + d.roll
 		w.stamps[k] = stamp{

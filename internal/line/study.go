@@ -134,7 +134,15 @@ func (p *program) run(ctx context.Context, days []outcome, run Run, byEvents boo
 	}
 	work()
 	wg.Wait()
-	return total, ctx.Err()
+	if ctx.Err() != nil {
+		return total, ctx.Err()
+	}
+	for i, d := range days {
+		if d.done >= maxDay {
+			return total, fmt.Errorf("day %d of the study lasts longer than %.1f days; forecast a shorter stretch", i, float64(maxDay)/86400e3)
+		}
+	}
+	return total, nil
 }
 
 // counted tells whether a day adds to the use of the posts: every eighth, which

@@ -218,6 +218,9 @@ func TestRefusals(t *testing.T) {
 		{"too long", "forecast a shorter stretch", func(c *Config, _ *Start, _ *Run) {
 			c.Batches, c.Rake, c.Turn = 5000, Fixed(2*time.Hour), nil
 		}},
+		{"too long by luck", "lasts longer than 12.4 days", func(c *Config, s *Start, _ *Run) {
+			c.Rake, s.RollFree = Dist{}, []time.Duration{300 * time.Hour}
+		}},
 		{"check", "check 0", func(c *Config, _ *Start, _ *Run) { c.Checks = []Check{{SpanL: -1, EdgeLife: 1}} }},
 	} {
 		cfg, start, run := shaky(6), midway(), Run{Days: 10}

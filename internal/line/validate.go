@@ -2,7 +2,6 @@ package line
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"time"
 )
@@ -99,7 +98,8 @@ func (cfg *Config) validateTimes() error {
 // with every step at the top of its table, one after the other. Long ones go at
 // the pace of the slowest post, or of the worst loop of runners and buckets (for
 // exponential times an upper bound; Hopp and Spearman's practical worst case,
-// from memory): a quarter more and 50 steps at the top are out of luck's reach.
+// from memory), with a quarter more and 50 steps at the top for luck. A day that
+// still outgrows it is reported by the run.
 func (p *program) fits(cfg *Config) error {
 	t, n := p.tables, float64(p.n)
 	var mixTop, mixMean, walkMs, turnMs float64
@@ -117,7 +117,7 @@ func (p *program) fits(cfg *Config) error {
 	carry := t.pour.mean() + walkMs/n*t.walk.mean()/(1<<fracBits)
 	slowest := max(mixMean/float64(min(p.mixers, p.buckets)), t.pour.mean()+t.rake.mean(),
 		t.roll.mean()/float64(p.rollers), t.cast.mean()/float64(p.casters), lag)
-	mean := slowest + carry/float64(min(p.runners, p.buckets)) + (mixMean+carry)/float64(p.buckets)
+	mean := slowest + max(carry/float64(min(p.runners, p.buckets)), (mixMean+carry)/float64(p.buckets))
 	if p.shared != OwnPeople {
 		mean += t.rake.mean() + t.roll.mean() + t.cast.mean()
 	}
@@ -125,8 +125,8 @@ func (p *program) fits(cfg *Config) error {
 	for _, m := range cfg.Moves {
 		total += float64(ticks(m.Took))
 	}
-	if total > math.MaxInt32 {
-		return fmt.Errorf("batches: %d could take %.0f days, but a study ends after %.0f; forecast a shorter stretch", p.n, total/86400e3, float64(math.MaxInt32)/86400e3)
+	if total > maxDay {
+		return fmt.Errorf("batches: %d could take %.0f days, but a study ends after %.0f; forecast a shorter stretch", p.n, total/86400e3, float64(maxDay)/86400e3)
 	}
 	return nil
 }
