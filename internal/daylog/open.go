@@ -155,22 +155,17 @@ func (l *Log) readOwn(o *Opening) error {
 // cuts. Each step leaves the file as good as before or better, so it can be
 // interrupted anywhere and done again.
 func (l *Log) repair(path string, s scanned, o *Opening) error {
-	switch s.verdict {
-	case Separator:
-		if err := l.mend(path, s); err != nil {
-			return fmt.Errorf("mend the newlines of %s: %w", path, err)
+	if s.verdict == SuspectLast {
+		o.Suspect, o.Keepable = readSuspect(s)
+		if !o.Keepable {
+			o.Words = append(o.Words, "That line cannot be read any more, so it can only be dropped.")
 		}
-	case TornTail, SuspectLast:
+		if l.opt.Suspect == Ask {
+			return fmt.Errorf("%s: %w", path, ErrAsk)
+		}
+	}
+	if s.verdict == TornTail || s.verdict == SuspectLast {
 		tail := s.data[s.end:]
-		if s.verdict == SuspectLast {
-			o.Suspect, o.Keepable = readSuspect(s)
-			if !o.Keepable {
-				o.Words = append(o.Words, "That line cannot be read any more, so it can only be dropped.")
-			}
-			if l.opt.Suspect == Ask {
-				return fmt.Errorf("%s: %w", path, ErrAsk)
-			}
-		}
 		side, err := l.copyAside(fmt.Sprintf("%s.torn-%d", path, s.end), tail)
 		if err != nil {
 			return fmt.Errorf("copy the unfinished end of %s aside: %w", path, err)
@@ -179,6 +174,10 @@ func (l *Log) repair(path string, s scanned, o *Opening) error {
 		if err := l.cut(path, int64(s.end)); err != nil {
 			return fmt.Errorf("cut the unfinished end of %s: %w", path, err)
 		}
+		s.data = s.data[:s.end]
+	}
+	if err := l.mend(path, s); err != nil {
+		return fmt.Errorf("mend the newlines of %s: %w", path, err)
 	}
 	return nil
 }
@@ -188,6 +187,9 @@ func (l *Log) repair(path string, s scanned, o *Opening) error {
 // one byte.
 func (l *Log) mend(path string, s scanned) error {
 	right := canonical(s)
+	if bytes.Equal(right, s.data) {
+		return nil
+	}
 	if len(right) == len(s.data)+1 && bytes.Equal(right[:len(s.data)], s.data) {
 		file, err := l.fs.OpenFile(path, os.O_WRONLY|os.O_APPEND)
 		if err != nil {

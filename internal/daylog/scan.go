@@ -67,13 +67,13 @@ const (
 type scanner struct {
 	scanned
 	d       decoder
-	seen    map[int64]int // number → index into records; only once order breaks
-	last    int64         // number of the line before; -1 at the start
-	sum     uint32        // its checksum
-	junk    int           // start of bytes not understood; -1: none
-	newline bool          // some separator is wrong
-	broken  bool          // records are out of order
-	stray   bool          // something does not verify ahead of a verified line
+	seen    map[int64][]int // number → indexes into records; only once order breaks
+	last    int64           // number of the line before; -1 at the start
+	sum     uint32          // its checksum
+	junk    int             // start of bytes not understood; -1: none
+	newline bool            // some separator is wrong
+	broken  bool            // records are out of order
+	stray   bool            // something does not verify ahead of a verified line
 }
 
 // scan reads a whole file and says what it is. It never fails.
@@ -168,7 +168,7 @@ func (s *scanner) accept(r Record, at, end int) int {
 			s.faults = append(s.faults, Fault{What: FaultOrder, From: 0, To: 0})
 		}
 		s.last, s.sum = 0, r.Sum
-	case follows:
+	case follows && s.seen[r.N] == nil:
 		s.keep(r)
 	default:
 		s.outOfTurn(r)
@@ -184,7 +184,7 @@ func (s *scanner) accept(r Record, at, end int) int {
 
 func (s *scanner) keep(r Record) {
 	if s.seen != nil {
-		s.seen[r.N] = len(s.records)
+		s.seen[r.N] = append(s.seen[r.N], len(s.records))
 	}
 	s.records = append(s.records, r)
 	s.last, s.sum = r.N, r.Sum
@@ -207,23 +207,12 @@ func (s *scanner) judgeJunk(at int, follows bool, n int64) {
 func (s *scanner) outOfTurn(r Record) {
 	s.stray = true
 	if s.seen == nil {
-		s.seen = make(map[int64]int, len(s.records))
+		s.seen = make(map[int64][]int, len(s.records))
 		for i, old := range s.records {
-			s.seen[old.N] = i
+			s.seen[old.N] = append(s.seen[old.N], i)
 		}
 	}
-	if r.N == 0 {
-		s.faults = append(s.faults, Fault{What: FaultDouble, From: 0, To: 0})
-		return
-	}
-	if i, ok := s.seen[r.N]; ok {
-		what := FaultFork
-		if bytes.Equal(s.records[i].Bytes, r.Bytes) {
-			what = FaultDouble
-		} else {
-			s.records = append(s.records, r)
-			s.broken = true
-		}
+	if what := s.again(r); what != "" {
 		s.faults = append(s.faults, Fault{What: what, From: r.N, To: r.N})
 		return
 	}
@@ -232,6 +221,29 @@ func (s *scanner) outOfTurn(r Record) {
 	}
 	s.broken = true
 	s.keep(r)
+}
+
+// again says how a number is there already, "" when it is not, and keeps
+// another version.
+func (s *scanner) again(r Record) FaultKind {
+	if r.N == 0 {
+		if bytes.Equal(r.Bytes, s.header.Bytes) {
+			return FaultDouble
+		}
+		return FaultFork
+	}
+	for _, i := range s.seen[r.N] {
+		if bytes.Equal(s.records[i].Bytes, r.Bytes) {
+			return FaultDouble
+		}
+	}
+	if s.seen[r.N] == nil {
+		return ""
+	}
+	s.seen[r.N] = append(s.seen[r.N], len(s.records))
+	s.records = append(s.records, r)
+	s.broken = true
+	return FaultFork
 }
 
 // finish sorts what came out of order, looks for gaps and changes, and gives

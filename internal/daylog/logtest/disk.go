@@ -157,6 +157,20 @@ func (d *Disk) Get(path string) []byte {
 	return nil
 }
 
+// SetFault changes Fault while other goroutines use the disk.
+func (d *Disk) SetFault(f func(Call) error) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.Fault = f
+}
+
+// Replace changes the bytes of an existing file in place, as a bad disk does.
+func (d *Disk) Replace(path string, data []byte) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.names[path].data = slices.Clone(data)
+}
+
 // Lives reports whether all bytes of a file would survive a power cut.
 func (d *Disk) Lives(path string) bool {
 	d.mu.Lock()

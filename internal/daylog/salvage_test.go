@@ -1,0 +1,249 @@
+package daylog_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"floorpace/internal/daylog"
+	"floorpace/internal/daylog/logtest"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// TestSalvageExact: two copies damaged in different places give the original,
+// byte for byte, and are themselves not touched.
+func TestSalvageExact(t *testing.T) {
+	d, c, path := newDay(t, 40)
+	sound := d.Get(path)
+	rng := rand.New(rand.NewPCG(3, 1))
+	for round := range 200 {
+		all := splitLines(sound)
+		copies := [2][]byte{}
+		for i := range copies { // each line is spoilt in one copy at most
+			var lines [][]byte
+			for n, line := range all {
+				line = bytes.Clone(line)
+				if n%2 == i && rng.IntN(3) == 0 {
+					line[rng.IntN(len(line)-1)] ^= 1 << rng.IntN(8)
+				}
+				lines = append(lines, line)
+			}
+			copies[i] = bytes.Join(lines, nil)
+		}
+		d.Put("/a/A-6ae6783f.jsonl", copies[0])
+		d.Put("/b/A-6ae6783f.jsonl", copies[1])
+		out := fmt.Sprintf("/out/%d.jsonl", round)
+		rep, err := daylog.Salvage(d, c, options(5), out, "/a/A-6ae6783f.jsonl", "/b/A-6ae6783f.jsonl")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !rep.Exact || rep.Missing != 0 || !bytes.Equal(d.Get(out), sound) {
+			t.Fatalf("round %d: %+v", round, rep)
+		}
+		if !bytes.Equal(d.Get("/a/A-6ae6783f.jsonl"), copies[0]) || !bytes.Equal(d.Get("/b/A-6ae6783f.jsonl"), copies[1]) {
+			t.Fatal("a copy was touched")
+		}
+	}
+}
+
+// TestSalvagePart: what no copy holds is named; the rest is carried as it
+// stood, in a log that is sound itself.
+func TestSalvagePart(t *testing.T) {
+	d, c, path := newDay(t, 10)
+	all := splitLines(d.Get(path))
+	d.Put("/a/x", join(slices.Delete(slices.Clone(all), 4, 6)...))
+	d.Put("/b/x", join(slices.Delete(slices.Clone(all), 5, 8)...))
+	rep, err := daylog.Salvage(d, c, options(5), "/out/s.jsonl", "/a/x", "/b/x")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rep.Exact || rep.Events != 10 || rep.Missing != 1 {
+		t.Errorf("%+v", rep)
+	}
+	got := read(t, d, "/out/s.jsonl")
+	set := daylog.NewSet()
+	set.AddContents(got)
+	want := read(t, d, path).Records
+	want = slices.Delete(want, 4, 5)
+	var inner []daylog.Record
+	for _, r := range set.Records(nil) {
+		if r.Writer == want[0].Writer {
+			inner = append(inner, r)
+		}
+	}
+	if diff := cmp.Diff(lines(want), lines(inner)); got.Verdict != daylog.Clean || diff != "" {
+		t.Errorf("%s: %s", got.Verdict, diff)
+	}
+	if !bytes.Equal(got.Header.Plan, header().Plan) {
+		t.Error("the plan was not carried along")
+	}
+	again, err := daylog.Salvage(d, c, options(6), "/out/t.jsonl", "/b/x", "/a/x")
+	if err != nil || read(t, d, again.Path).Header.Writer != got.Header.Writer {
+		t.Errorf("salvaged twice, the log has two names (%v)", err)
+	}
+	if _, err := daylog.Salvage(d, c, options(6), "/out/t.jsonl", "/a/x"); err == nil {
+		t.Error("an existing file was overwritten")
+	}
+}
+
+// TestSalvageWithoutHeader: lines whose header is gone find their writer by the
+// other copy; alone they need the plan from elsewhere.
+func TestSalvageWithoutHeader(t *testing.T) {
+	d, c, path := newDay(t, 6)
+	all := splitLines(d.Get(path))
+	d.Put("/a/x", join(all[1:]...))
+	d.Put("/b/x", join(all[:4]...))
+	rep, err := daylog.Salvage(d, c, options(5), "/out/s.jsonl", "/a/x", "/b/x")
+	if err != nil || !rep.Exact || !bytes.Equal(d.Get("/out/s.jsonl"), d.Get(path)) {
+		t.Errorf("%v, %+v", err, rep)
+	}
+	if _, err := daylog.Salvage(d, c, options(5), "/out/t.jsonl", "/a/x"); !errors.Is(err, daylog.ErrStartAgain) {
+		t.Errorf("without any header: %v", err)
+	}
+	opt := options(5)
+	opt.Header = header()
+	rep, err = daylog.Salvage(d, c, opt, "/out/t.jsonl", "/a/x")
+	if err != nil || rep.Events != 7 || rep.Exact || read(t, d, "/out/t.jsonl").Verdict != daylog.Clean {
+		t.Errorf("%v, %+v", err, rep)
+	}
+	d.Put("/c/x", []byte("kits\n"))
+	if _, err := daylog.Salvage(d, c, opt, "/out/u.jsonl", "/c/x"); !errors.Is(err, daylog.ErrForeign) || d.Get("/out/u.jsonl") != nil {
+		t.Errorf("a foreign file: %v", err)
+	}
+}
+
+// TestVerifyTogether: what one copy lacks and another has, what all lack, and
+// forks.
+func TestVerifyTogether(t *testing.T) {
+	d, _, path := newDay(t, 10)
+	all := splitLines(d.Get(path))
+	d.Put("/a/x", join(slices.Delete(slices.Clone(all), 4, 6)...))
+	d.Put("/b/x", join(slices.Delete(slices.Clone(all), 5, 8)...))
+	rep, err := daylog.Verify(d, "/a/x", "/b/x")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rep.Code != daylog.CodeDamage || rep.Events != 10 || rep.Repaired != 3 || rep.Missing != 1 {
+		t.Errorf("%+v", rep)
+	}
+	want := []string{
+		"2 files hold 10 different events together.",
+		"3 events are missing in one file and there in another: salvage puts them together.",
+		"1 event is missing in all of them.",
+	}
+	if diff := cmp.Diff(want, rep.Words); diff != "" {
+		t.Error(diff)
+	}
+	var back daylog.Report
+	text, err := json.Marshal(rep)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(text, &back); err != nil || back.Code != rep.Code || len(back.Files) != 2 {
+		t.Errorf("as JSON: %v, %s", err, text)
+	}
+	rep, err = daylog.Verify(d, path, "/nothing/there")
+	if err == nil || rep.Code != daylog.CodeDamage || len(rep.Files) != 1 {
+		t.Errorf("a missing file: %v, %+v", err, rep)
+	}
+}
+
+// TestSeal: the count and the hash of everything before, worked out by the
+// tools of the house; a later event stays outside the seal.
+func TestSeal(t *testing.T) {
+	d, c, path := newDay(t, 5)
+	l, _ := resume(t, d, path, c, options(2))
+	before := d.Get(path)
+	mark, _, err := l.Seal()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := sha256Hex(before); mark.SHA256 != want || mark.Short != want[:12] || mark.Count != int64(bytes.Count(before, []byte("\n"))) {
+		t.Errorf("%+v, want %s", mark, want)
+	}
+	press(t, l, c, 1)
+	rep, err := daylog.Verify(d, path)
+	if err != nil || rep.Code != 0 || rep.Files[0].Seal != mark.Short || rep.Files[0].Unsealed != 1 {
+		t.Errorf("%v, %+v", err, rep)
+	}
+	// A seal over a file that is not what was written is refused.
+	data := d.Get(path)
+	i := bytes.Index(data, []byte(`"mixer":2`))
+	bad := bytes.Clone(data)
+	bad[i+8] = '3'
+	d.Replace(path, bad)
+	if _, _, err := l.Seal(); err == nil || !strings.Contains(err.Error(), "verify") {
+		t.Errorf("sealed over damage: %v", err)
+	}
+}
+
+// TestContinuedDay: a day with a dead disk, a fallback folder and a restart
+// comes home in one piece.
+func TestContinuedDay(t *testing.T) {
+	d, c := logtest.NewDisk(), logtest.NewClock(dawn)
+	opt := options(1)
+	opt.Fallback = []string{spare}
+	l, err := daylog.Create(d, folder, header(), c, opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := &session{}
+	s.taps(l, c, 1, 12)
+	d.Fault = func(call logtest.Call) error { // the day's disk dies
+		if strings.HasPrefix(call.Path, folder) {
+			return logtest.ErrIO
+		}
+		return nil
+	}
+	s.taps(l, c, 13, 30)
+	if !strings.HasPrefix(l.Path(), spare) || len(s.errs) > 0 {
+		t.Fatalf("went on in %s, %v", l.Path(), s.errs)
+	}
+	_ = l.Close()
+	d.Fault = nil
+	opt.Rand = options(2).Rand
+	l, o, err := daylog.OpenDay(d, folder, "A", c, opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.HasPrefix(l.Path(), folder) {
+		t.Errorf("goes on in %s", l.Path())
+	}
+	var got []string
+	for _, r := range o.Records {
+		if r.Kind == "batch.started" {
+			got = append(got, string(r.Bytes))
+		}
+	}
+	var want []string
+	for _, r := range s.confirmed {
+		want = append(want, string(r.Bytes))
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("the restart shows %s", diff)
+	}
+	if last := o.Records[len(o.Records)-1]; last.Kind != daylog.KindOpened || last.Writer != l.Header().Writer {
+		t.Errorf("the last record is %s", last.Kind)
+	}
+	if len(o.Last) != 3 || o.Last[2].N != s.confirmed[29].N {
+		t.Errorf("last taps shown: %s", numbers(o.Last))
+	}
+	s.taps(l, c, 31, 33)
+	// The stick with the fallback folder is pulled: its taps are at home too.
+	set, _, err := daylog.ReadDay(d, folder)
+	if err != nil || set.Len() < 33 {
+		t.Errorf("%v, %d events", err, set.Len())
+	}
+	all := lines(set.Records(nil))
+	for _, r := range s.confirmed {
+		if !strings.Contains(all, string(r.Bytes)) {
+			t.Errorf("event %d of %.8s is on the stick only", r.N, r.Writer)
+		}
+	}
+}
