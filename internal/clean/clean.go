@@ -17,7 +17,9 @@
 // text: harmless, and honest about what was in the file.
 //
 // Widths are counted in terminal cells, by grapheme cluster (UAX #29) and East
-// Asian width (UAX #11), ambiguous characters as one cell.
+// Asian width (UAX #11), ambiguous characters as one cell, with the library
+// that the terminal renderer measures with: a second opinion on widths would
+// tear rectangles (others differ on about 600 characters).
 //
 // Sources: ECMA-48 (C0, C1 and escape sequences), The Unicode Standard ch. 4
 // (general categories) and ch. 23 (special areas and format characters),
@@ -29,7 +31,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"github.com/rivo/uniseg"
+	"github.com/clipperhouse/displaywidth"
 )
 
 // MaxMarks is the longest run of combining marks kept behind one base
@@ -101,15 +103,7 @@ func Cells(s string) int {
 	return width(s)
 }
 
-func width(s string) int {
-	n, state := 0, -1
-	for len(s) > 0 {
-		var w int
-		_, s, w, state = uniseg.FirstGraphemeClusterInString(s, state)
-		n += w
-	}
-	return n
-}
+func width(s string) int { return displaywidth.String(s) }
 
 // Fit cleans s and cuts it to at most cells cells, an ellipsis last when
 // something was cut. Grapheme clusters are never split. cells <= 0 gives "".
@@ -121,16 +115,13 @@ func Fit(s string, cells int) string {
 	if width(s) <= cells {
 		return s
 	}
-	end, used, state, rest := 0, 0, -1, s
-	for len(rest) > 0 {
-		var cluster string
-		var w int
-		cluster, rest, w, state = uniseg.FirstGraphemeClusterInString(rest, state)
-		if used+w > cells-1 {
+	end, used := 0, 0
+	for g := displaywidth.StringGraphemes(s); g.Next(); {
+		if used+g.Width() > cells-1 {
 			break
 		}
-		used += w
-		end += len(cluster)
+		used += g.Width()
+		end += len(g.Value())
 	}
 	return s[:end] + ellipsis
 }
