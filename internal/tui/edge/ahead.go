@@ -135,20 +135,27 @@ func (c *card) rowsBlock() block {
 			open = append(open, r)
 		}
 	}
-	if len(open) == 0 {
+	if len(open) == 0 || !c.rolls() && !c.broadcasts() {
 		return block{}
 	}
-	if len(open) > mostRows { // what shut longest ago is said in a number
-		open = open[len(open)-mostRows:]
-	}
-	return block{1 + min(len(open), 3), 1 + len(open), func(p frame.Pane) {
-		p = p.Title("Roll and broadcast", "time left")
-		n := min(len(open), p.H())
-		for y, r := range open[len(open)-n:] {
+	open = open[:min(len(open), mostRows)]
+	return block{2 + min(len(open), 2), 2 + len(open), func(p frame.Pane) {
+		p = p.Title("Finishing windows", "")
+		if c.rolls() {
+			p.PrintFit(rollAt, 0, broadAt-rollAt, look.Dim, "roll")
+		}
+		if c.broadcasts() {
+			p.PrintFit(broadAt, 0, p.W()-broadAt, look.Dim, "broadcast")
+		}
+		_, p = p.Top(1)
+		for y, r := range open[:min(len(open), p.H())] {
 			c.rowLine(p.Row(y), r)
 		}
 	}}
 }
+
+// Columns of the finishing windows.
+const rollAt, broadAt, edgeAt = 8, 20, 32
 
 func (c *card) rolls() bool      { return c.Plan.Crew.RollM2Min > 0 }
 func (c *card) broadcasts() bool { return c.Plan.Crew.BroadM2Min > 0 }
@@ -162,47 +169,46 @@ func (c *card) rowSettled(r *day.RowWindow) bool {
 }
 
 func (c *card) rowLine(p frame.Pane, r *day.RowWindow) {
-	x := p.Print(0, 0, look.Text, fmt.Sprintf("row %d", r.Row)) + 2
-	x = max(x, 8)
+	p.Print(0, 0, look.Text, fmt.Sprintf("row %d", r.Row))
 	if c.rolls() {
 		w, role := c.rollWords(r)
-		x = max(p.PrintFit(x, 0, p.W()-x, role, w)+2, 20)
+		p.PrintFit(rollAt, 0, broadAt-rollAt-1, role, w)
 	}
 	if c.broadcasts() {
 		w, role := c.broadWords(r)
-		x = p.PrintFit(x, 0, p.W()-x, role, w) + 2
+		p.PrintFit(broadAt, 0, edgeAt-broadAt-1, role, w)
 	}
-	if r.AtEdge && x+10 <= p.W() {
-		p.Print(x, 0, look.Dim, "bare strip")
+	if r.AtEdge {
+		p.PrintFit(edgeAt, 0, p.W()-edgeAt, look.Dim, "edge")
 	}
 }
 
 func (c *card) rollWords(r *day.RowWindow) (string, look.Role) {
 	switch {
 	case !r.RolledAt.IsZero():
-		return "rolled", look.Dim
+		return "done", look.Dim
 	case !r.HasRoll:
-		return "roll ?", look.Dim
+		return "no figure", look.Dim
 	case r.RollOff:
-		return "roll off", look.Bad
+		return "off", look.Bad
 	case c.Now.After(r.RollFirst):
-		return "roll shuts " + units.ClockLeft(r.RollLast.Sub(c.Now)), look.Warn
+		return "ends " + units.ClockLeft(r.RollLast.Sub(c.Now)), look.Warn
 	}
-	return "roll " + units.ClockLeft(r.RollFirst.Sub(c.Now)), look.Text
+	return units.ClockLeft(r.RollFirst.Sub(c.Now)) + " left", look.Text
 }
 
 func (c *card) broadWords(r *day.RowWindow) (string, look.Role) {
 	switch {
 	case !r.BroadcastAt.IsZero():
-		return "broadcast done", look.Dim
+		return "done", look.Dim
 	case !r.HasBroad:
-		return "broadcast ?", look.Dim
+		return "no figure", look.Dim
 	case r.BroadcastOff:
-		return "broadcast off", look.Bad
+		return "off", look.Bad
 	case c.Now.Before(r.BroadFrom):
-		return "broadcast in " + units.Clock(r.BroadFrom.Sub(c.Now)), look.Dim
+		return "in " + units.Clock(r.BroadFrom.Sub(c.Now)), look.Dim
 	}
-	return "broadcast " + units.ClockLeft(r.BroadUntil.Sub(c.Now)), look.Text
+	return units.ClockLeft(r.BroadUntil.Sub(c.Now)) + " left", look.Text
 }
 
 // zonesBlock is the order of the day, when there is more than one zone.

@@ -1,7 +1,6 @@
 package edge
 
 import (
-	"fmt"
 	"math"
 	"time"
 
@@ -25,7 +24,7 @@ func (c *card) temp(v float64) string {
 }
 
 func (c *card) airBlock() block {
-	return lines(5, func(p frame.Pane) {
+	return lines(6, func(p frame.Pane) {
 		p = p.Title("Conditions", "")
 		a := &c.Air
 		row(p, 0, "slab", c.temp(a.SlabC), c.trendWords(a.Slab))
@@ -33,10 +32,11 @@ func (c *card) airBlock() block {
 		if !math.IsNaN(a.Humidity) {
 			humidity = percent(a.Humidity)
 		}
-		row(p, 1, "air", c.temp(a.AirC), fmt.Sprintf("%s humid, kits %s", humidity, c.temp(a.KitC)))
-		c.dewLine(p.Row(2))
-		p.PrintFit(0, 3, p.W(), look.Text, c.Advice.Short)
+		row(p, 1, "air", c.temp(a.AirC), humidity+" humidity")
+		row(p, 2, "kits", c.temp(a.KitC), "")
+		c.dewLine(p.Row(3))
 		c.readLine(p.Row(4))
+		p.PrintFit(0, 5, p.W(), look.Text, c.Advice.Short)
 	})
 }
 
@@ -48,9 +48,9 @@ func (c *card) trendWords(t day.Trend) string {
 	case math.Abs(t.PerHour) < steady:
 		return "steady"
 	case t.PerHour > 0:
-		return "rising " + units.FormatFixed(units.TempDiff, t.PerHour, c.sys, 1) + " an hour"
+		return "rising " + units.FormatFixed(units.TempDiff, t.PerHour, c.sys, 1) + "/h"
 	}
-	return "falling " + units.FormatFixed(units.TempDiff, -t.PerHour, c.sys, 1) + " an hour"
+	return "falling " + units.FormatFixed(units.TempDiff, -t.PerHour, c.sys, 1) + "/h"
 }
 
 // steady is a change per hour inside the error of two readings, K.
@@ -194,12 +194,7 @@ func (c *card) chart(kind trend, to time.Time) *chart.Chart {
 		for i := 1; i < len(c.Laid); i++ {
 			points = append(points, chart.Point{T: c.Laid[i].Start, V: c.Laid[i].Start.Sub(c.Laid[i-1].Start).Minutes()})
 		}
-		if need := math.Max(c.Edge.NeededPerMin, c.Band.Needed); c.Edge.OK && need > 0 {
-			ch.Levels = append(ch.Levels, chart.Level{V: 1 / need, Words: "needed"})
-		}
-		if c.Band.Limit > 0 {
-			ch.Levels = append(ch.Levels, chart.Level{V: 1 / c.Band.Limit, Words: "limit"})
-		}
+		ch.Levels = c.paceLevels()
 	}
 	ch.From = to.Add(-leastWindow)
 	if kind != interval && len(points) > 0 { // a reading holds until the next one
@@ -212,3 +207,20 @@ func (c *card) chart(kind trend, to time.Time) *chart.Chart {
 	ch.Series = []chart.Series{{Points: points, Role: look.Curve}}
 	return ch
 }
+
+// paceLevels are the longest interval that keeps the edge and the shortest the
+// crew can do; one line where two would lie on each other.
+func (c *card) paceLevels() []chart.Level {
+	var out []chart.Level
+	need := math.Max(c.Edge.NeededPerMin, c.Band.Needed)
+	if c.Edge.OK && need > 0 {
+		out = append(out, chart.Level{V: 1 / need, Words: "needed"})
+	}
+	if limit := c.Band.Limit; limit > 0 && (len(out) == 0 || math.Abs(need/limit-1) > apart) {
+		out = append(out, chart.Level{V: 1 / limit, Words: "limit"})
+	}
+	return out
+}
+
+// apart is how far two lines of a small chart must differ to be told apart.
+const apart = 0.25

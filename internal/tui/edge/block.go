@@ -14,25 +14,38 @@ type block struct {
 func lines(n int, draw func(frame.Pane)) block { return block{n + 1, n + 1, draw} }
 
 // columns fills panes from left to right with blocks in their order, one empty
-// row apart, and gives what draws them and the blocks left over. A pane's
-// spare rows go to the blocks that want more than their least.
+// row apart, and gives what draws them and the blocks left over. If all fit
+// with what they want they get it; else each gets its least, and a pane's
+// spare rows go to those that want more.
 func columns(bs []block, panes ...frame.Pane) (draw func(), rest []block) {
-	type placed struct {
-		p frame.Pane
-		b block
+	out, rest := fill(bs, panes, func(b block) int { return b.want })
+	if len(rest) > 0 {
+		out, rest = fill(bs, panes, func(b block) int { return b.least })
 	}
-	var out []placed
+	return func() {
+		for _, q := range out {
+			q.b.draw(q.p)
+		}
+	}, rest
+}
+
+type placed struct {
+	p frame.Pane
+	b block
+}
+
+func fill(bs []block, panes []frame.Pane, rows func(block) int) (out []placed, rest []block) {
 	for _, p := range panes {
 		n, used := 0, 0
-		for n < len(bs) && used+bs[n].least <= p.H() {
-			used += bs[n].least + 1
+		for n < len(bs) && used+rows(bs[n]) <= p.H() {
+			used += rows(bs[n]) + 1
 			n++
 		}
 		spare := p.H() - (used - 1)
 		y := 0
 		for _, b := range bs[:n] {
-			h := b.least
-			if more := min(b.want-b.least, spare); more > 0 {
+			h := rows(b)
+			if more := min(b.want-h, spare); more > 0 {
 				h, spare = h+more, spare-more
 			}
 			out = append(out, placed{p.Sub(frame.Rect{X: 0, Y: y, W: p.W(), H: h}), b})
@@ -40,11 +53,7 @@ func columns(bs []block, panes ...frame.Pane) (draw func(), rest []block) {
 		}
 		bs = bs[n:]
 	}
-	return func() {
-		for _, q := range out {
-			q.b.draw(q.p)
-		}
-	}, bs
+	return out, bs
 }
 
 // blocks lists what stands beside the floor, the most important first.

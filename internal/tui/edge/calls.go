@@ -26,11 +26,17 @@ func (c *card) callsH(p frame.Pane) int {
 		return 1
 	}
 	h := min(n, mostCalls)
-	if p.H() < 30 {
+	switch {
+	case p.H() < 30 && c.inDanger():
+		h = min(h, 2)
+	case p.H() < 30:
 		h = min(h, 3)
 	}
 	if c.large(p) {
-		return h + 4
+		return h + 3 // the why stands beside the sign, the words are above
+	}
+	if c.whyBelow(&c.Calls[0]) {
+		return h
 	}
 	return h + 1
 }
@@ -41,11 +47,11 @@ func (c *card) large(p frame.Pane) bool {
 		return false
 	}
 	top := &c.Calls[0]
-	size, ok := digits.Fit(p.Look(), top.What, p.W()-2, 3)
+	size, ok := digits.Fit(p.Look(), c.what(top), p.W()-2, 3)
 	return ok && size.H == 3 && top.Grade == 1 && top.Loud()
 }
 
-func (c *card) drawCalls(p frame.Pane) {
+func (c *card) drawCalls(p frame.Pane, large bool) {
 	switch {
 	case p.Empty():
 		return
@@ -54,26 +60,43 @@ func (c *card) drawCalls(p frame.Pane) {
 		return
 	}
 	top := &c.Calls[0]
-	y := 1
-	if p.H() >= 4+min(len(c.Calls), mostCalls) {
+	y := 0
+	if large {
 		big, _ := p.Top(3)
-		digits.Draw(big, look.Bad, top.What)
+		digits.Draw(big, look.Bad, c.what(top))
 		y = 3
-		c.callHead(p.Row(y), top)
+	}
+	c.callHead(p.Row(y), top, large)
+	y++
+	if y < p.H() && !large && !c.whyBelow(top) {
+		p.Row(y).PrintFit(2, 0, p.W()-2, look.Text, top.Why)
 		y++
-	} else {
-		c.callHead(p.Row(0), top)
 	}
-	if p.H() == 1 {
-		return
+	for i := 1; y < p.H() && i < len(c.Calls); i++ {
+		c.callLine(p.Row(y), &c.Calls[i])
+		y++
+		if more := len(c.Calls) - 1 - i; more > 0 && y == p.H() {
+			p.PrintRight(p.W(), y-1, look.Dim, fmt.Sprintf(" %d more", more))
+		}
 	}
-	p.Row(y).PrintFit(2, 0, p.W()-2, look.Text, top.Why)
-	for i := 1; y+i < p.H() && i < len(c.Calls); i++ {
-		c.callLine(p.Row(y+i), &c.Calls[i])
+}
+
+// whyBelow tells whether the figures of a call stand in the block below it, as
+// of now, so that those of the time when it was raised can be left out.
+func (c *card) whyBelow(q *day.Call) bool { return q.ID == "edge" && c.inDanger() }
+
+// what is a call's words, for the edge by its state of now: a call keeps the
+// words it was raised with, and an edge that was at risk then may be lost.
+func (c *card) what(q *day.Call) string {
+	switch {
+	case !c.whyBelow(q):
+		return q.What
+	case c.Edge.GoneM > 0:
+		return "EDGE LOST"
+	case c.Edge.RiskM > 0:
+		return "EDGE AT RISK"
 	}
-	if more := len(c.Calls) - (p.H() - y); more > 0 {
-		p.PrintRight(p.W(), p.H()-1, look.Dim, fmt.Sprintf(" %d more", more))
-	}
+	return q.What
 }
 
 // callLook is the sign and the roles of a call: grade and answer show in both.
@@ -93,8 +116,9 @@ func callLook(q *day.Call) (g look.Glyph, plate, ink look.Role) {
 }
 
 // callHead is the line of the worst call: a plate while nobody has answered
-// it, its age and answer at the right.
-func (c *card) callHead(p frame.Pane, q *day.Call) {
+// it, its age and answer at the right. Below large letters the words make room
+// for the why.
+func (c *card) callHead(p frame.Pane, q *day.Call, large bool) {
 	g, plate, ink := callLook(q)
 	p.Print(0, 0, ink, p.Glyph(g))
 	note := c.callNote(q)
@@ -102,10 +126,14 @@ func (c *card) callHead(p frame.Pane, q *day.Call) {
 	if room < 12 {
 		note, room = "", p.W()-2
 	}
-	if q.Loud() {
-		p.Print(2, 0, plate, " "+p.Fit(q.What, room-2)+" ")
-	} else {
-		p.Print(2, 0, plate, p.Fit(q.What, room))
+	switch {
+	case large && c.whyBelow(q):
+	case large:
+		p.PrintFit(2, 0, room, look.Text, q.Why)
+	case q.Loud():
+		p.Print(2, 0, plate, " "+p.Fit(c.what(q), room-2)+" ")
+	default:
+		p.Print(2, 0, plate, p.Fit(c.what(q), room))
 	}
 	p.PrintRight(p.W(), 0, look.Dim, note)
 }
@@ -130,11 +158,14 @@ func (c *card) callLine(p frame.Pane, q *day.Call) {
 	if plate != look.Strong {
 		plate = ink
 	}
-	x := p.PrintFit(2, 0, p.W()-2, plate, q.What)
+	x := p.PrintFit(2, 0, p.W()-2, plate, c.what(q))
 	if x+4 < p.W() {
 		p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, q.Why)
 	}
 }
+
+// straight is an area too small to be scraped off, m².
+const straight = 0.01
 
 // inDanger tells whether the wet edge asks for a decision.
 func (c *card) inDanger() bool {
@@ -154,9 +185,6 @@ func (c *card) dangerH(p frame.Pane) int {
 	if len(c.deadBuckets()) > 0 {
 		h++
 	}
-	if p.H() >= 30 {
-		h++ // the heading
-	}
 	return h
 }
 
@@ -166,14 +194,9 @@ func (c *card) drawDanger(p frame.Pane) {
 	if p.Empty() {
 		return
 	}
-	y := 0
-	if p.H() > 5 || p.H() == 5 && len(c.deadBuckets()) == 0 {
-		p.Title("Edge in danger", "")
-		y = 1
-	}
-	c.statesLine(p.Row(y))
-	c.untilLine(p.Row(y + 1))
-	y += 2
+	c.statesLine(p.Row(0))
+	c.untilLine(p.Row(1))
+	y := 2
 	if dead := c.deadBuckets(); len(dead) > 0 {
 		p.Spans(0, y, frame.Span{Role: look.Bad, Text: p.Glyph(look.GlyphBad) + " " + deadWords(dead)},
 			frame.Span{Role: look.Text, Text: ": outside, not on the floor"})
@@ -194,8 +217,11 @@ func (c *card) statesLine(p frame.Pane) {
 		m    float64
 		word string
 	}{{look.GlyphGone, look.Gone, e.GoneM, "gone"}, {look.GlyphAtRisk, look.AtRisk, e.RiskM, "at risk"}, {look.GlyphJoinable, look.Joinable, e.JoinM, "joinable"}} {
-		x = p.Spans(x, 0, frame.Span{Role: q.r, Text: p.Glyph(q.g)}, frame.Span{Role: look.Strong, Text: " " + c.length(q.m)},
+		x = p.Spans(x, 0, frame.Span{Role: q.r, Text: p.Glyph(q.g)}, frame.Span{Role: look.Strong, Text: " " + c.short(q.m)},
 			frame.Span{Role: look.Text, Text: " " + q.word}) + 3
+	}
+	if words := c.WaysKey + " ways out"; c.WaysKey != "" && x+frame.Width(words) <= p.W() {
+		p.PrintRight(p.W(), 0, look.Accent, words)
 	}
 }
 
@@ -245,24 +271,37 @@ func deadWords(bs []day.BucketView) string {
 func (c *card) choice() (goOn, cut string) {
 	e := &c.Edge
 	every := units.Clock(interval1(e.NeededPerMin))
-	lost := e.RiskM + e.GoneM
+	limit := units.Clock(interval1(c.Band.Limit))
+	reach := e.NeededPerMin > 0 && e.NeededPerMin <= c.Band.Limit
 	switch {
-	case lost > 0 && e.NeededPerMin > 0 && e.NeededPerMin <= c.Band.Limit:
-		goOn = fmt.Sprintf("%s will show or may; the rest joins at one every %s", c.length(lost), every)
-	case lost > 0:
-		goOn = fmt.Sprintf("%s will show or may; no pace brings the rest home", c.length(lost))
+	case e.RiskM+e.GoneM > 0:
+		var parts []string
+		if e.GoneM > 0 {
+			parts = append(parts, "a ridge over "+c.short(e.GoneM))
+		}
+		if e.RiskM > 0 {
+			parts = append(parts, c.short(e.RiskM)+" in doubt")
+		}
+		goOn = strings.Join(parts, ", ")
+		switch {
+		case e.JoinM == 0:
+		case reach:
+			goOn += "; the rest joins at one every " + every
+		default:
+			goOn += "; no pace brings the rest home"
+		}
 	case e.Hopeless:
 		goOn = "part of the edge is out of reach at any pace"
-	case e.NeededPerMin <= c.Band.Limit:
-		goOn = fmt.Sprintf("all of it joins at one every %s, crew's limit %s", every, units.Clock(interval1(c.Band.Limit)))
+	case reach:
+		goOn = fmt.Sprintf("all joins at one every %s; crew's limit %s", every, limit)
 	default:
-		goOn = fmt.Sprintf("needs one every %s, past the crew's limit %s", every, units.Clock(interval1(c.Band.Limit)))
+		goOn = fmt.Sprintf("needs one every %s, past the crew's limit %s", every, limit)
 	}
 	q := c.Floor.Path.CutBack(c.PosL)
 	area := c.Floor.AreaBetween(q.VolL, c.PosL)
-	cut = fmt.Sprintf("to %s at %s: ", q.Name, c.short(q.FrontM))
-	if area < 0.01 {
-		return goOn, cut + "nothing comes off, the edge is straight there"
+	cut = fmt.Sprintf("to %s, %s: ", q.Name, c.short(q.FrontM))
+	if area < straight {
+		return goOn, cut + "the edge is straight there, nothing comes off"
 	}
-	return goOn, cut + fmt.Sprintf("%s (%s) come off", c.area(area), units.Format(units.Volume, q.LostL, c.sys))
+	return goOn, cut + c.area(area) + " come off"
 }

@@ -39,7 +39,13 @@ func New() *Screen { return &Screen{pages: 1} }
 
 // NextPage goes to the next page, and from the last one to the first. With
 // one page nothing happens.
-func (s *Screen) NextPage() { s.page = (s.page + 1) % max(s.pages, 1) }
+func (s *Screen) NextPage() { s.Turn(1) }
+
+// Turn goes on by so many pages, or back; past the ends it goes round.
+func (s *Screen) Turn(by int) {
+	n := max(s.pages, 1)
+	s.page = ((s.page+by)%n + n) % n
+}
 
 // FirstPage goes back to the page with the floor.
 func (s *Screen) FirstPage() { s.page = 0 }
@@ -125,7 +131,10 @@ func (c *card) main(p frame.Pane, bs []block, alone bool) (func(), []block) {
 	calls := c.callsH(p)
 	danger := c.dangerH(p)
 	foot := 4 // gauge and slack
-	if alone {
+	switch {
+	case alone && danger > 0 && p.H() < 30: // the floor needs the room
+		foot = 3
+	case alone:
 		foot = 6
 	}
 	if p.H()-calls-danger-foot < 6 { // the floor must be seen: figures give way
@@ -145,7 +154,7 @@ func (c *card) main(p frame.Pane, bs []block, alone bool) (func(), []block) {
 	}
 	return func() {
 		at := func(y, h int) frame.Pane { return p.Sub(frame.Rect{X: 0, Y: y, W: p.W(), H: h}) }
-		c.drawCalls(at(0, calls))
+		c.drawCalls(at(0, calls), c.large(p))
 		c.drawDanger(at(calls, danger))
 		c.drawFloor(at(calls+danger, mapH))
 		c.drawFoot(at(calls+danger+mapH, foot), alone)
@@ -202,9 +211,8 @@ func (c *card) headWords() (name string, parts []string) {
 		return name, []string{"not begun", fmt.Sprintf("%d rows", pt.Rows()), c.area(pt.AreaM2())}
 	}
 	return name, []string{
-		percent(c.PosL / pt.TotalL()),
 		fmt.Sprintf("row %d of %d", pt.RowOf(c.PosL)+1, pt.Rows()),
-		fmt.Sprintf("front %s of %s", c.length(pt.FrontAt(c.PosL)), c.length(pt.FrontMost())),
+		fmt.Sprintf("front %s of %s", c.short(pt.FrontAt(c.PosL)), c.short(pt.FrontMost())),
 		fmt.Sprintf("%d poured", c.Kits.Poured),
 	}
 }
@@ -225,17 +233,11 @@ func (c *card) tiny(p frame.Pane) {
 	}
 }
 
-func (c *card) length(m float64) string { return units.Format(units.Length, m, c.sys) }
-func (c *card) area(m2 float64) string  { return units.Format(units.Area, m2, c.sys) }
+func (c *card) area(m2 float64) string { return units.Format(units.Area, m2, c.sys) }
 
-// short prints a length without more digits than a tape held at arm's length
-// gives: a tenth of a metre, a foot.
-func (c *card) short(m float64) string {
-	if c.sys == units.US {
-		return units.FormatFixed(units.Length, m, c.sys, 0)
-	}
-	return units.FormatFixed(units.Length, m, c.sys, 1)
-}
+// short prints a length to a tenth of a metre or a foot: what can be told from
+// a tape held at arm's length.
+func (c *card) short(m float64) string { return units.FormatFixed(units.Length, m, c.sys, 1) }
 
 func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
 

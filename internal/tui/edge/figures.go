@@ -19,12 +19,9 @@ func (c *card) drawFoot(p frame.Pane, alone bool) {
 	if p.Empty() {
 		return
 	}
-	under := 1
+	under := min(p.H()-1, 1)
 	if alone && p.H() >= 5 {
 		under = 3
-	}
-	if p.H() < 2 {
-		under = 0
 	}
 	top, rest := p.Top(p.H() - under)
 	c.gauge().Draw(top)
@@ -166,46 +163,38 @@ func (c *card) kitsBlock() block {
 		return block{}
 	}
 	k := &c.Kits
-	n := 4
+	n := 5
 	if k.Short {
-		n = 6
+		n = 7
 	}
 	return lines(n, func(p frame.Pane) {
-		role, word := c.kitsWord()
 		p = p.Title("Kits", "")
-		row(p, 0, "used", fmt.Sprintf("%d", k.Poured), fmt.Sprintf("%d scrapped, %d on the way", k.Scrapped, k.OnTheWay))
-		row(p, 1, "to finish", fmt.Sprint(k.Need), fmt.Sprintf("by plan; %d at mean use, %d by last three", k.NeedMean, k.NeedLast))
+		row(p, 0, "used", fmt.Sprint(k.Poured), fmt.Sprintf("%d coming, %d scrapped", k.OnTheWay, k.Scrapped))
+		row(p, 1, "to finish", fmt.Sprint(max(k.Need, k.NeedMean)), fmt.Sprintf("plan %d, last 3 %d", k.Need, k.NeedLast))
 		onHand := fmt.Sprint(k.OnHand + k.OnTheWay)
 		if !c.counted() {
 			onHand = "?"
 		}
+		role, word := c.kitsWord()
 		rowIn(p, 2, "on hand", onHand, word, role)
-		row(p, 3, "thickness", c.depthWords(), c.driftWords())
+		plan := units.Format(units.Depth, c.Depth.PlanM, c.sys)
+		if c.Depth.ActualM > 0 {
+			row(p, 3, "thickness", units.Format(units.Depth, c.Depth.ActualM, c.sys), "plan "+plan)
+			row(p, 4, "a kit lays", c.area(k.M2PerKit*k.Drift), fmt.Sprintf("drift %+.1f %%", 100*(k.Drift-1)))
+		} else {
+			row(p, 3, "thickness", "?", "plan "+plan+", no mark")
+			row(p, 4, "a kit lays", c.area(k.M2PerKit), "by plan")
+		}
 		if !k.Short {
 			return
 		}
-		p.PrintFit(0, 4, p.W(), look.Text, fmt.Sprintf("kits on hand reach %s (%s) of %s", c.area(k.ReachM2), c.area(k.ReachLastM2), c.area(c.Floor.Path.AreaM2())))
-		save := "a rake reset no longer saves it: more kits, or a stop line"
+		p.PrintFit(0, 5, p.W(), look.Text, fmt.Sprintf("reach %s to %s of %s", c.area(min(k.ReachM2, k.ReachLastM2)), c.area(max(k.ReachM2, k.ReachLastM2)), c.area(c.Floor.Path.AreaM2())))
+		save := "a rake reset no longer saves it"
 		if k.SaveFor >= 0 {
 			save = fmt.Sprintf("a rake reset saves it within %d kits", k.SaveFor)
 		}
-		p.PrintFit(0, 5, p.W(), look.Bad, save)
+		p.PrintFit(0, 6, p.W(), look.Bad, save)
 	})
-}
-
-func (c *card) depthWords() string {
-	if c.Depth.ActualM > 0 {
-		return units.Format(units.Depth, c.Depth.ActualM, c.sys)
-	}
-	return "?"
-}
-
-func (c *card) driftWords() string {
-	s := "plan " + units.Format(units.Depth, c.Depth.PlanM, c.sys)
-	if c.Depth.ActualM <= 0 {
-		return s + ", no mark yet"
-	}
-	return s + fmt.Sprintf(", drift %+.1f %%", 100*(c.Kits.Drift-1))
 }
 
 // outlook tells whether there is a forecast, and whether it rests on the facts
@@ -263,16 +252,17 @@ func (c *card) finishBlock() block {
 			p.PrintFit(0, 1, p.W(), look.Dim, c.whyNone())
 		})
 	}
-	return lines(3, func(p frame.Pane) {
+	return lines(4, func(p frame.Pane) {
 		f := &c.Forecast
 		note := fmt.Sprintf("%d days", f.Days)
 		if !fresh {
 			note = "as of " + hms(f.From)
 		}
 		p = p.Title("Finish of this zone", note)
-		row(p, 0, "finish", c.hm(f.P50), fmt.Sprintf("%s to %s in 8 of 10", c.hm(f.P10), c.hm(f.P90)))
-		rowIn(p, 1, "edge holds", percent(f.Edge), fmt.Sprintf("%s asked for", percent(c.Plan.Rules.Chance)), c.chanceRole(f.Edge))
-		row(p, 2, "buckets", percent(f.Buckets), fmt.Sprintf("both %s", percent(f.Both)))
+		row(p, 0, "finish", c.hm(f.P50), "half the days by then")
+		row(p, 1, "8 in 10", c.hm(f.P10)+" to "+c.hm(f.P90), "")
+		rowIn(p, 2, "edge holds", percent(f.Edge), fmt.Sprintf("%s asked for", percent(c.Plan.Rules.Chance)), c.chanceRole(f.Edge))
+		row(p, 3, "buckets", percent(f.Buckets), fmt.Sprintf("both hold %s", percent(f.Both)))
 	})
 }
 

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"hash/fnv"
 	"math"
-	"sort"
 
 	"floorpace/internal/day"
 	"floorpace/internal/floor"
@@ -85,14 +84,13 @@ func (f *floorView) prepare(z *pace.Zone, sys units.System) {
 		for x := lo.X + step/2; x < hi.X; x += step {
 			q := floor.Point{X: x, Y: y}
 			k := z.Path.CellAt(q)
-			hole := holeAt(&z.Z.Zone, q)
-			if k < 0 && !hole || !z.Z.Outline.Contains(q) {
-				continue
-			}
 			cell := floormap.Cell{X: x, Y: y, State: floormap.Column}
-			if hole {
+			switch hole, drain := holeAt(&z.Z.Zone, q); {
+			case drain || !z.Z.Outline.Contains(q) || !hole && k < 0:
+				continue // nothing stands there and nothing is laid
+			case hole:
 				k = -1
-			} else {
+			default:
 				cell.State, cell.Bay = floormap.Bare, z.Z.BayAt(q) >= 0
 			}
 			f.base.Cells, f.cell = append(f.base.Cells, cell), append(f.cell, int32(k))
@@ -101,13 +99,13 @@ func (f *floorView) prepare(z *pace.Zone, sys units.System) {
 	f.still(&z.Z.Zone)
 }
 
-func holeAt(z *floor.Zone, q floor.Point) bool {
+func holeAt(z *floor.Zone, q floor.Point) (hole, drain bool) {
 	for i := range z.Holes {
-		if z.Holes[i].Outline.Contains(q) {
-			return true
+		if h := &z.Holes[i]; h.Outline.Contains(q) {
+			return true, h.Drain
 		}
 	}
-	return false
+	return false, false
 }
 
 // still adds the signs and lines that stay where they are.
@@ -172,7 +170,10 @@ func (c *card) slackPoint() int {
 // slackWords are the words beside the point of least slack: whole minutes, so
 // that the drawing stands still between them.
 func slackWords(p day.EdgePoint) string {
-	return fmt.Sprintf("%.0f min", math.Floor(p.Slack.Minutes()))
+	if m := math.Floor(p.Slack.Minutes()); m != 0 {
+		return fmt.Sprintf("%.0f min", m)
+	}
+	return "<1 min"
 }
 
 // update gives every piece of the floor its state of now.
@@ -183,12 +184,20 @@ func (f *floorView) update(c *card) {
 		f.look, f.odd = make([]floormap.State, n), make([]bool, n)
 	}
 	f.look, f.odd = f.look[:n], f.odd[:n]
+	batch := 0 // cells come nearly in pour order: the batch is this one or close by
 	for i := range n {
 		f.look[i], f.odd[i] = floormap.Bare, false
-		if vol := pt.VolAt(i); vol <= c.PosL {
-			batch := sort.Search(len(c.Laid), func(k int) bool { return c.Laid[k].ToL >= vol })
-			f.look[i], f.odd[i] = floormap.Laid, batch%2 == 0
+		vol := pt.VolAt(i)
+		if vol > c.PosL {
+			continue
 		}
+		for batch > 0 && c.Laid[batch-1].ToL >= vol {
+			batch--
+		}
+		for batch < len(c.Laid) && c.Laid[batch].ToL < vol {
+			batch++
+		}
+		f.look[i], f.odd[i] = floormap.Laid, batch%2 == 0
 	}
 	for i := range c.Edge.Points {
 		q := &c.Edge.Points[i]
