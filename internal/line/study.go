@@ -193,7 +193,7 @@ func (p *program) summary(cfg *Config, days []outcome, total sums) Summary {
 	s.EdgesHold, s.EdgesLive, s.BucketsHold, s.BucketsLive, s.Both = float64(hold)/n, float64(live)/n, float64(bhold)/n, float64(blive)/n, float64(both)/n
 	s.LostP10, s.LostP50, s.LostP90 = -1, -1, -1
 	if len(lost) > 0 {
-		slices.Sort(lost)
+		sortTicks(lost)
 		s.LostP10, s.LostP50, s.LostP90 = int(math.Round(quantile(lost, 0.1))), int(math.Round(quantile(lost, 0.5))), int(math.Round(quantile(lost, 0.9)))
 	}
 	s.Use = p.use(days, total)
@@ -223,20 +223,44 @@ func count(b bool) int {
 
 // spread sorts ms in place and reads its quantiles.
 func spread(ms []int32) Spread {
-	slices.Sort(ms)
+	sortTicks(ms)
 	at := func(q float64) time.Duration {
 		return time.Duration(math.Round(quantile(ms, q))) * time.Millisecond
 	}
 	return Spread{at(0.1), at(0.5), at(0.9)}
 }
 
-// quantile reads a sorted list at q with a straight line between neighbours
-// (Hyndman and Fan 1996, definition 7).
+// quantile reads a sorted list at q with a straight line between neighbours:
+// stats.Quantile (Hyndman and Fan 1996, definition 7) without turning a whole
+// study into float64 first; a test holds the two together.
 func quantile(list []int32, q float64) float64 {
 	h := q * float64(len(list)-1)
 	i := min(int(h), len(list)-1)
 	j := min(i+1, len(list)-1)
-	return float64(list[i]) + (h-float64(i))*float64(list[j]-list[i])
+	return float64(list[i]) + (h-float64(i))*(float64(list[j])-float64(list[i]))
+}
+
+// sortTicks sorts by three digits of 11 bits, lowest first: four lists of
+// 10,000 days compared two by two would cost a tenth of the whole study.
+func sortTicks(list []int32) {
+	const bits, size = 11, 1 << 11
+	other := make([]int32, len(list))
+	for shift := 0; shift < 33; shift += bits {
+		digit := func(v int32) uint32 { return (uint32(v) ^ 1<<31) >> shift & (size - 1) }
+		var place [size + 1]int32
+		for _, v := range list {
+			place[digit(v)+1]++
+		}
+		for i := range size {
+			place[i+1] += place[i]
+		}
+		for _, v := range list {
+			d := digit(v)
+			other[place[d]] = v
+			place[d]++
+		}
+		copy(list, other)
+	}
 }
 
 // use works out how busy the posts are: their own work from the tables' means,

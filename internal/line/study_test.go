@@ -4,11 +4,14 @@ import (
 	"context"
 	"errors"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+
+	"floorpace/internal/stats"
 )
 
 func mustStudy(t *testing.T, cfg Config, start Start, run Run) Summary {
@@ -179,6 +182,31 @@ func TestFewWorstAgainstEveryCell(t *testing.T) {
 		}
 		if few == Few && diff > 0.005 {
 			t.Errorf("%d worst: chance %v against %v of every cell", few, got.EdgesHold, all.EdgesHold)
+		}
+	}
+}
+
+// The study's quantiles are those of the stats package.
+func TestQuantilesAreThoseOfStats(t *testing.T) {
+	r := rand.New(rand.NewPCG(8, 8))
+	for n := 1; n < 300; n += 7 {
+		list, want := make([]int32, n), make([]float64, n)
+		for i := range list {
+			list[i] = int32(r.Uint32()) >> r.IntN(32)
+			want[i] = float64(list[i])
+		}
+		slices.Sort(want)
+		sortTicks(list)
+		for i, v := range list {
+			if float64(v) != want[i] {
+				t.Fatalf("%d values: place %d holds %d, want %v", n, i, v, want[i])
+			}
+		}
+		for _, q := range []float64{0, 0.1, 0.5, 0.9, 1} {
+			got, exact := quantile(list, q), stats.Quantile(want, q)
+			if diff := got - exact; diff > 1e-3 || diff < -1e-3 {
+				t.Errorf("%d values, quantile %v: %v, stats has %v", n, q, got, exact)
+			}
 		}
 	}
 }
