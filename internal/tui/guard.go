@@ -13,13 +13,11 @@ import (
 // guard tells a meant press from a switch that bounces, a key that is held, two
 // keys under one glove, and a text that was pasted.
 type guard struct {
-	last   string        // the key before
-	at     time.Duration // when it came
-	gen    int           // of the press in doubt
-	inQ    bool          // a press is in doubt
-	seen   bool
-	burst  bool
-	within bool // the key before was dropped as a repeat
+	last string        // the key before
+	at   time.Duration // when it came
+	seen bool          // there was one
+	inQ  bool          // it is in doubt whether that press was meant
+	gen  int           // of the press in doubt
 }
 
 const (
@@ -40,7 +38,7 @@ const (
 // note remembers a key that went elsewhere, so that its repeats are known when
 // the mode changes.
 func (g *guard) note(name string, now time.Duration) {
-	g.last, g.at, g.seen, g.inQ, g.burst, g.within = name, now, true, false, false, false
+	g.last, g.at, g.seen, g.inQ = name, now, true, false
 	g.gen++
 }
 
@@ -53,7 +51,6 @@ func (g *guard) pass(k tea.KeyMsg, name string, now time.Duration, writes func(s
 		if k.Paste || !same(k.Runes) {
 			n := len(k.Runes)
 			g.note(name, now)
-			g.burst = true
 			return "", fmt.Sprintf("%d keys came at once: none was taken, press one at a time", n)
 		}
 		if !g.seen || name != g.last || gap >= bounceFor { // a held key that came in one piece
@@ -63,21 +60,15 @@ func (g *guard) pass(k tea.KeyMsg, name string, now time.Duration, writes func(s
 	}
 	repeat := g.seen && name == g.last
 	switch {
-	case repeat && (gap < bounceFor || g.inQ && gap < holdFor):
+	case repeat && gap < bounceFor:
 		g.note(name, now)
-		g.within = true
 		return "", printable(name) + " was held or bounced: it counts once"
-	case repeat && gap < holdFor && g.within: // still the same long hold
-		g.note(name, now)
-		g.within = true
-		return "", printable(name) + " is being held: it counts once"
 	case repeat && gap < holdFor && writes(name):
 		g.note(name, now)
 		g.inQ = true
 		return "", ""
 	case g.seen && !repeat && gap < burstGap:
 		g.note(name, now)
-		g.burst = true
 		return "", "keys came too fast for a hand: " + printable(name) + " was not taken"
 	}
 	g.note(name, now)

@@ -54,7 +54,8 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		m.take()
 		return m, tea.Batch(m.ring(), m.listen())
 	case doubtMsg:
-		if msg.gen == m.guard.gen {
+		if m.guard.inQ && msg.gen == m.guard.gen {
+			m.guard.inQ = false
 			return m, m.single(msg.name)
 		}
 	case endMsg:

@@ -183,9 +183,21 @@ func (m *Model) lamps() []frame.Span {
 	return append(out, frame.Span{Role: look.Accent, Text: beat + " "}, frame.Span{Role: look.Strong, Text: m.dayNow().Format("15:04:05") + " "})
 }
 
+// banners are the sentences that stand until they are read, each once, the
+// newest last.
+func (m *Model) banners() []string {
+	var out []string
+	for i, s := range m.v.Banner {
+		if i == 0 || s != m.v.Banner[i-1] {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
 // bannerRows is the room for trouble that stands until it is read.
 func (m *Model) bannerRows(h int) int {
-	n := len(m.v.Banner)
+	n := len(m.banners())
 	if h < 20 {
 		return min(n, 1)
 	}
@@ -193,15 +205,16 @@ func (m *Model) bannerRows(h int) int {
 }
 
 func (m *Model) banner(p frame.Pane) {
+	all := m.banners()
 	for y := range p.H() {
-		words := clean.String(m.v.Banner[y])
+		words := clean.String(all[y])
 		row := p.Row(y)
 		row.Plate(look.PlateWarn)
 		hint := ""
 		if y == 0 && m.o.ReadOnly == "" {
 			hint = m.o.Keys.Key(keys.Quiet) + ": read"
 		}
-		if more := len(m.v.Banner) - p.H(); more > 0 && y == p.H()-1 {
+		if more := len(all) - p.H(); more > 0 && y == p.H()-1 {
 			hint = fmt.Sprintf("+%d more  ", more) + hint
 		}
 		w := row.W() - 2

@@ -2,7 +2,6 @@ package mix
 
 import (
 	"fmt"
-	"math"
 	"time"
 
 	"floorpace/internal/clean"
@@ -12,7 +11,6 @@ import (
 	"floorpace/internal/tui/keys"
 	"floorpace/internal/tui/look"
 	"floorpace/internal/tui/widget/digits"
-	"floorpace/internal/tui/widget/gauge"
 	"floorpace/internal/units"
 )
 
@@ -20,10 +18,8 @@ type call = day.Call
 
 // worst is the most urgent call that stands and is not put aside.
 func (d *drawing) worst() (call, bool) {
-	for _, c := range d.v.Calls {
-		if c.Shelved.IsZero() {
-			return c, true
-		}
+	if open := d.open(); len(open) > 0 {
+		return open[0], true
 	}
 	return call{}, false
 }
@@ -47,21 +43,48 @@ func callRole(c call, plate bool) look.Role {
 	return look.Text
 }
 
-// callRows is the room for the top call: the more urgent, the larger.
-func (d *drawing) callRows(h, w int) int {
+// callRows is the room for the top call, the more urgent, the larger, and for
+// further ones, a row each, where there is room.
+func (d *drawing) callRows(h, w int) (top, more int) {
 	c, ok := d.worst()
+	if h >= 28 {
+		more = min(len(d.open())-1, 3)
+	}
 	switch {
 	case !ok:
-		return 0
+		return 0, 0
 	case !c.Loud() || c.Grade == 3 || h < 14:
-		return 1
+		return 1, more
 	case c.Grade == 1 && h >= 34 && w >= 100:
-		return 5
+		return 5, more
 	}
-	return 2
+	return 2, more
 }
 
-func (d *drawing) call(p frame.Pane) {
+// open are the calls that stand and are not put aside, most urgent first.
+func (d *drawing) open() []call {
+	var out []call
+	for _, c := range d.v.Calls {
+		if c.Shelved.IsZero() {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+func (d *drawing) calls(p frame.Pane, more int) {
+	top, rest := p.Top(p.H() - more)
+	d.call(top, more)
+	for i, c := range d.open() {
+		if i >= 1 && i <= rest.H() {
+			row := rest.Row(i - 1)
+			row.Plate(callRole(c, false))
+			d.line(row, callRole(c, false), d.callGlyph(p, c)+clean.String(c.What+": "+c.Why), "since "+hms(c.Raised))
+		}
+	}
+}
+
+func (d *drawing) call(p frame.Pane, below int) {
 	c, ok := d.worst()
 	if !ok || p.Empty() {
 		return
@@ -73,7 +96,7 @@ func (d *drawing) call(p frame.Pane) {
 	if k := d.at.Key(keys.Answer); k != "" && c.Loud() {
 		hint = k + " answers"
 	}
-	if n := len(d.v.Calls) - 1; n > 0 {
+	if n := len(d.v.Calls) - 1 - below; n > 0 {
 		hint = fmt.Sprintf("+%d more  ", n) + hint
 	}
 	switch {
@@ -106,6 +129,10 @@ func (d *drawing) mixers(p frame.Pane) {
 	}
 	p = p.Title("Mixers", note)
 	for i := range d.v.Mixers {
+		if d.tall {
+			d.tallMixer(p, i)
+			continue
+		}
 		if i >= p.H() {
 			break
 		}
@@ -119,7 +146,8 @@ func (d *drawing) mixers(p frame.Pane) {
 
 func (d *drawing) mixer(row frame.Pane, m *day.MixerView) {
 	n, now := d.v.Next, d.at.Now
-	next := m.No == n.Mixer && !m.Down
+	_, apart := d.between()
+	next := m.No == n.Mixer && !m.Down && !apart
 	role := look.Text
 	x := row.Print(0, 0, look.Accent, fmt.Sprintf("M%d ", m.No))
 	if k := d.at.Key(keys.MixerKey(m.No)); k != "" && k != fmt.Sprint(m.No) {
@@ -161,12 +189,28 @@ func (d *drawing) mixer(row frame.Pane, m *day.MixerView) {
 // buckets draws one line a bucket, oldest first, with a bar for its life.
 func (d *drawing) buckets(p frame.Pane) {
 	note := ""
-	if k := d.at.Key(keys.Pour); k != "" && len(d.v.Buckets) > 0 {
-		note = k + " pours the first"
+	if len(d.v.Buckets) > 0 {
+		if k := d.at.Key(keys.Pour); k != "" {
+			note = k + " pours the first"
+		}
+		b := &d.v.Buckets[0]
+		if k := d.at.Key(keys.Scrap); k != "" && b.OK && b.Left <= d.late {
+			note = k + " scraps the first"
+		}
 	}
 	p = p.Title("Buckets out", note)
 	if len(d.v.Buckets) == 0 {
 		p.PrintFit(0, 0, p.W(), look.Dim, "none")
+		return
+	}
+	if d.tall {
+		n := min(len(d.v.Buckets), p.H()/tallItem)
+		for i := range n {
+			d.tallBucket(p, i)
+		}
+		if more := len(d.v.Buckets) - n; more > 0 {
+			p.Print(0, p.H()-1, look.Dim, fmt.Sprintf("+%d more buckets", more))
+		}
 		return
 	}
 	for i := range d.v.Buckets {
@@ -185,32 +229,34 @@ func (d *drawing) bucket(row frame.Pane, b *day.BucketView) {
 	left, age := b.Left-d.late, b.Age+d.late
 	x := row.Print(0, 0, look.Strong, fmt.Sprintf("%3d ", b.Batch))
 	x = row.Print(x, 0, look.Text, fmt.Sprintf("%5s old ", units.Clock(age)))
-	margin := d.v.Plan.Rules.BucketMargin
-	g, word, role, plate := look.GlyphGood, " left", look.Good, look.PlateGood
-	figure := units.ClockLeft(left)
-	switch {
-	case !b.OK:
-		row.PrintFit(x, 0, row.W()-x, look.Warn, row.Glyph(look.GlyphWarn)+" no life on the sheet")
+	if !b.OK {
+		row.PrintFit(x, 0, row.W()-x, look.Warn, row.Glyph(look.GlyphWarn)+" no life on sheet")
 		return
-	case left <= 0:
-		g, word, role, plate = look.GlyphBad, " DEAD", look.Bad, look.PlateBad
-		figure = units.Clock(-left)
-	case left < margin:
-		g, word, role, plate = look.GlyphWarn, " NOW", look.Warn, look.PlateWarn
-	case left < margin+bucketSoon:
-		g, role, plate = look.GlyphWarn, look.Warn, look.PlateWarn
 	}
-	words := row.Glyph(g) + " " + figure + word
+	s := d.bucketState(left)
+	words := row.Glyph(s.glyph) + " " + units.ClockLeft(left) + " " + s.word
+	if left <= 0 {
+		words = row.Glyph(s.glyph) + " DEAD " + units.Clock(-left) + " ago"
+	}
 	w := max(frame.Width(words), 12)
 	if bar := row.W() - x - w - 1; bar >= 4 {
-		share := 1 - b.Used
-		if life := age + left; life > 0 {
-			share = math.Min(1, float64(left)/float64(life))
-		}
-		gauge.Life{Left: max(share, 0), Role: plate}.Draw(row.Sub(frame.Rect{X: x, Y: 0, W: bar, H: 1}))
+		d.lifeBar(row.Sub(frame.Rect{X: x, Y: 0, W: bar, H: 1}), left, age, b, s)
 		x += bar + 1
 	}
-	row.PrintFit(x, 0, row.W()-x, role, words)
+	row.PrintFit(x, 0, row.W()-x, s.role, words)
+}
+
+func (d *drawing) bucketState(left time.Duration) bucketState {
+	margin := d.v.Plan.Rules.BucketMargin
+	switch {
+	case left <= 0:
+		return bucketState{look.GlyphBad, "DEAD", look.Bad, look.PlateBad}
+	case left < margin:
+		return bucketState{look.GlyphWarn, "NOW", look.Warn, look.PlateWarn}
+	case left < margin+bucketSoon:
+		return bucketState{look.GlyphWarn, "left", look.Warn, look.PlateWarn}
+	}
+	return bucketState{look.GlyphGood, "left", look.Good, look.PlateGood}
 }
 
 // bucketSoon is how long before the bucket margin its line turns to a warning:

@@ -21,6 +21,7 @@ type drawing struct {
 	at   At
 	sys  units.System
 	late time.Duration // from the view's instant to this one
+	tall bool          // three rows for each mixer and bucket
 }
 
 // big is the one thing said in large digits.
@@ -73,7 +74,7 @@ func (d *drawing) big() big {
 			b.small += ", no later than " + hms(n.Latest)
 		}
 		if n.At.Sub(d.at.Now) < soon {
-			b.role = look.Warn
+			b.role, b.plate = look.Warn, true
 		}
 		return b
 	case day.SayStart:
@@ -191,6 +192,9 @@ func (d *drawing) callout(p frame.Pane) {
 	if p.H() < 3 {
 		p.PrintFit(0, 0, p.W(), b.role, b.words(p.W()))
 		return
+	}
+	if air := p.H() - calloutMost; air > 0 { // keep the caption with its digits
+		p = p.Sub(frame.Rect{X: 0, Y: air / 2, W: p.W(), H: calloutMost})
 	}
 	small := look.Text
 	if b.plate {

@@ -83,8 +83,9 @@ func (s *Screen) Tiny(p frame.Pane, v *shift.View, at At) {
 // full gives out the room: the call, the digits, mixers and buckets, pace and
 // edge, presses.
 func (d *drawing) full(p frame.Pane) {
-	top, rest := p.Top(d.callRows(p.H(), p.W()))
-	d.call(top)
+	n, more := d.callRows(p.H(), p.W())
+	top, rest := p.Top(n + more)
+	d.calls(top, more)
 
 	mixers, buckets := len(d.v.Mixers), len(d.v.Buckets)
 	wide := p.W() >= 70
@@ -96,6 +97,9 @@ func (d *drawing) full(p frame.Pane) {
 	presses := 4
 	h := rest.H()
 	const least = 5 // rows of digits, with their caption, that nothing else may take
+	if t := d.tallRows(); p.W() >= tallW && h >= tallCallout+t+foot+presses {
+		d.tall, tables = true, t
+	}
 	switch {
 	case h < least+foot+2:
 		foot, presses = min(1, max(h-least-1, 0)), 0
@@ -133,6 +137,10 @@ func (d *drawing) full(p frame.Pane) {
 	_, rest = rest.Top(air)
 	d.presses(rest)
 }
+
+// tallCallout is the callout that tall tables leave: nine rows of digits, air
+// and a caption.
+const tallCallout = 12
 
 // calloutMost is the tallest callout: fifteen rows of digits and three lines
 // of small words.
