@@ -58,7 +58,8 @@ type program struct {
 	alike    bool              // all mixers have the same times
 	first    [MaxMixers]*Table // of whole step times, for a batch in the mixer whose end is unknown
 	batch    []perBatch
-	edges    []edge
+	edges    []edges
+	checked  int
 	beyond   int
 	headway  int64
 	interval int64 // longAgo when not paced
@@ -73,6 +74,7 @@ type program struct {
 
 	flights    []flight
 	startMix   []mixerStart
+	clears     [MaxMixers]int64 // when those being cleared at the start are free
 	drawsFirst bool             // some first end has to be drawn
 	firstKeys  [MaxMixers]int64 // the first ends otherwise
 	inMixers   int              // batches in mixers
@@ -94,12 +96,14 @@ type move struct {
 	took   int64
 }
 
-// mixerStart is a mixer's first end: busy until ready, or drawn, or idle until.
+// mixerStart is a mixer's first end: busy until ready, or drawn, or idle until. One
+// that is being cleared calls at a time before the study and is free later.
 type mixerStart struct {
 	mixer int
 	idle  bool
+	early bool // calls before the study
 	drawn bool
-	at    int64 // ready, or free
+	at    int64 // ready, or free, or calling
 	from  int64 // started, for a drawn end
 	react int64
 }
@@ -136,11 +140,11 @@ func compile(cfg *Config, st *Start) (*program, error) {
 	if err != nil {
 		return nil, err
 	}
-	edges, beyond, err := lo.edges(cfg.Checks, st.PositionL)
+	edges, checked, beyond, err := lo.edges(cfg.Checks, st.PositionL)
 	if err != nil {
 		return nil, err
 	}
-	p.edges, p.beyond = edges, beyond
+	p.edges, p.checked, p.beyond = edges, checked, beyond
 	p.batch = make([]perBatch, p.n)
 	for k := range p.batch {
 		p.batch[k] = perBatch{int64(ticks(pick(cfg.Full, k))), int64(ticks(pick(cfg.Empty, k))), 0}
@@ -221,6 +225,12 @@ func (p *program) state(cfg *Config, st *Start) error {
 
 func (p *program) startMixers(cfg *Config, st *Start) error {
 	p.started = longAgo
+	lastClear := int64(0)
+	for _, at := range st.Mixers {
+		if at.Clearing {
+			lastClear = max(lastClear, int64(ticks(at.FreeAt)))
+		}
+	}
 	if len(st.Mixers) > len(cfg.Mixers) {
 		return fmt.Errorf("start: %d mixers, but the line has %d", len(st.Mixers), len(cfg.Mixers))
 	}
@@ -234,7 +244,13 @@ func (p *program) startMixers(cfg *Config, st *Start) error {
 		}
 		if !at.Mixing {
 			if !m.Down {
-				p.startMix = append(p.startMix, mixerStart{mixer: i, idle: true, at: max(0, int64(ticks(at.FreeAt)))})
+				s := mixerStart{mixer: i, idle: true, at: max(0, int64(ticks(at.FreeAt)))}
+				if at.Clearing {
+					p.clears[i] = s.at
+					s.early = true
+					s.at -= lastClear + 1 // they call in the order in which they come free
+				}
+				p.startMix = append(p.startMix, s)
 			}
 			continue
 		}

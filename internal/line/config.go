@@ -135,11 +135,14 @@ type Start struct {
 // ready; 0 means unknown, and it is drawn from the mixer's times given that the
 // batch was started at Started and is not ready yet. Reaction is the instant
 // its reaction starts; 0 means Started + Config.ReactionAfter. When not Mixing,
-// FreeAt is the instant the mixer may start.
+// FreeAt is the instant the mixer may start; Clearing says that it is being
+// scraped out until then, so that its turn for a start comes before that of any
+// mixer still mixing.
 type MixerAt struct {
 	Mixing                   bool
 	Started, Ready, Reaction time.Duration
 	FreeAt                   time.Duration
+	Clearing                 bool
 }
 
 // Where a full bucket is.

@@ -1,6 +1,10 @@
 package line
 
-import "context"
+import (
+	"cmp"
+	"context"
+	"slices"
+)
 
 // StudyByEvents is [Study] on the plain event simulator: the same line, the
 // same luck and the same result, more than ten times slower. It is there to
@@ -195,8 +199,14 @@ func (d *crewDay) bucketBack(turn int) {
 
 func (d *crewDay) setMixers() {
 	batch := d.p.laid + len(d.p.flights)
+	for _, s := range d.p.callers() {
+		d.call(s.mixer, false)
+	}
 	for _, s := range d.p.startMix {
 		i := s.mixer
+		if s.early {
+			continue
+		}
 		if s.idle {
 			d.plan(s.at, rankMixer+i, func() { d.call(i, false) })
 			continue
@@ -208,6 +218,17 @@ func (d *crewDay) setMixers() {
 		batch++
 		d.plan(at, rankMixer+i, func() { d.ready(i, max(0, at-s.react)) })
 	}
+}
+
+// callers are the mixers that call before the study, in the order in which they do.
+func (p *program) callers() (out []mixerStart) {
+	for _, s := range p.startMix {
+		if s.early {
+			out = append(out, s)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b mixerStart) int { return cmp.Compare(a.at, b.at) })
+	return out
 }
 
 // ready is a mixer's batch mixed: it joins the queue for a runner, and the mixer
@@ -251,6 +272,8 @@ func (d *crewDay) decide(turn int) {
 		scrape := int64(p.tables.clear[a.mixer][d.luck.drawMix(stepClear, batch)])
 		free += scrape
 		d.mixing += scrape
+	} else {
+		free = max(free, p.clears[a.mixer])
 	}
 	d.mixing += mix
 	start := max(d.now, free)

@@ -156,7 +156,7 @@ func randomStart(r *rand.Rand, cfg *Config, ms func(int) time.Duration) Start {
 		batches--
 	}
 	for range cfg.Mixers {
-		m := MixerAt{FreeAt: ms(50) * time.Duration(r.IntN(2))}
+		m := MixerAt{FreeAt: ms(50) * time.Duration(r.IntN(2)), Clearing: r.IntN(2) == 0}
 		if buckets > 0 && r.IntN(2) == 0 {
 			buckets--
 			m = MixerAt{Mixing: true, Started: -ms(60)}

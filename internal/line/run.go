@@ -132,6 +132,8 @@ func (w *worker) start(ready int64, scrape bool, mixer int64) int64 {
 	mix, clear := int64(p.tables.mix[mixer][luck>>stepMix&(Cells-1)]), int64(0)
 	if scrape {
 		clear = int64(p.tables.clear[mixer][luck>>stepClear&(Cells-1)])
+	} else {
+		ready = max(ready, p.clears[mixer])
 	}
 	s.started = max(ready+clear, w.backs[s.given], s.started+p.interval)
 	s.given++
@@ -217,12 +219,4 @@ func (p *program) judge(rows []row, o *outcome) {
 		first = int(edges[i].close) - len(p.history)
 	}
 	o.worstEdge, o.firstLost = int32(worst), int32(first)
-}
-
-// over is the age of an edge beyond its life, ms.
-func (e *edge) over(rows []row) int64 {
-	open, close := &rows[e.open], &rows[e.close]
-	closed := close.start + int64(close.takes)*int64(e.closeF)>>fracBits
-	opened := open.start + int64(open.takes)*int64(e.openF)>>fracBits
-	return closed - opened - e.limit + int64(e.life)*int64(open.spent)>>fracBits
 }
