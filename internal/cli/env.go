@@ -18,8 +18,11 @@ type Env struct {
 	Clock    daylog.Clock
 	// Terminal reports whether both ends are a terminal, for the live screens.
 	Terminal bool
-	// Steady: the clock is made by hand and may jump.
-	Steady bool
+	// Hands is the machine's own clock, for key presses and screens; nil: Clock.
+	Hands daylog.Clock
+	// Rate is how fast Clock runs against Hands; 0 means 1. A clock with a rate
+	// is made by hand and may jump.
+	Rate float64
 	// Home is where day logs go when the plan's own folder cannot be written.
 	Home string
 }

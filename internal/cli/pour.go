@@ -79,7 +79,7 @@ func pour(ctx context.Context, env *Env, p *loaded, logDir string, fresh bool, a
 		return fail(ExitUsage, "%v", err)
 	}
 	desk := shift.Open(day.Plan, floors, o.log, env.Clock, o.records, o.words)
-	if env.Steady {
+	if env.Rate > 0 {
 		desk.Steady()
 	}
 	sh := shift.Start(desk)

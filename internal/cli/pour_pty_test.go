@@ -92,8 +92,10 @@ func (c *console) see(words string) picture.Screen {
 	return s
 }
 
+// press presses one key, as a hand does: not at once after the one before.
 func (c *console) press(keys string) {
 	c.t.Helper()
+	time.Sleep(900 * time.Millisecond)
 	if err := c.term.Send(keys); err != nil {
 		c.t.Fatal(err)
 	}
@@ -122,34 +124,25 @@ func TestPourThroughTerminal(t *testing.T) {
 	c.see("key 1 starts mixer 1")
 	c.press("1")
 	c.see("batch 1 started")
-	time.Sleep(time.Second)
 	c.press("2")
 	c.see("batch 2 started")
 	time.Sleep(9 * time.Second) // three minutes of the pour: both are in buckets
 	c.press("0")
 	c.see("batch 1 poured")
-	time.Sleep(time.Second)
 	c.press("0")
 	c.see("batch 2 poured")
 	c.press("1")
 	c.see("batch 3 started")
 
-	c.press("r") // a reading
+	c.press("r") // a reading: a list, a figure
 	c.see("slab")
-	c.press("1")
-	time.Sleep(300 * time.Millisecond)
-	for _, k := range []string{"6", "5", "\r"} {
-		time.Sleep(400 * time.Millisecond)
+	for _, k := range []string{"1", "6", "5", "\r"} {
 		c.press(k)
 	}
-	c.see("✓ saved")
-	if s := c.term.Screen(); !s.Has("slab") {
-		t.Errorf("the reading does not stand among the last presses:\n%s", s.Text())
-	}
-	time.Sleep(time.Second)
+	c.see("read slab 65")
+	c.press("\x1b") // it asks for the air next; not now
 	c.press("2")
 	c.see("batch 4 started")
-	time.Sleep(time.Second)
 	c.press("u")
 	c.see("took back")
 

@@ -62,6 +62,9 @@ func glyphs(env *Env, ascii bool) look.GlyphSet {
 // options fills in what all live screens share.
 func (l *looks) options(env *Env, o tui.Options) (tui.Options, error) {
 	o.Now, o.Profile, o.Glyphs = env.Clock.Now, profile(env), glyphs(env, l.ascii)
+	if env.Hands != nil {
+		o.Now, o.Rate = env.Hands.Now, func() float64 { return env.Rate }
+	}
 	switch strings.ToLower(l.screen) {
 	case "mix", "edge":
 		o.Screen = l.screen

@@ -17,9 +17,12 @@ import (
 // System is the real machine.
 func System(args []string) *Env {
 	clock := systemClock(os.Getenv(fastEnv))
-	_, quick := clock.(*quickClock)
+	rate, hands := 0.0, daylog.Clock(nil)
+	if q, quick := clock.(*quickClock); quick {
+		rate, hands = q.rate, q.real
+	}
 	return &Env{
-		Steady: quick, Args: args, In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Getenv: os.Getenv, Clock: clock,
+		Rate: rate, Hands: hands, Args: args, In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Getenv: os.Getenv, Clock: clock,
 		Terminal: isatty.IsTerminal(os.Stdin.Fd()) && isatty.IsTerminal(os.Stdout.Fd()),
 		Home:     filepath.Join(xdg.StateHome, "floorpace"),
 	}
