@@ -56,8 +56,11 @@ type node struct {
 	data    []byte
 	durable []byte
 	dir     bool
-	lost    bool // a flush failed: later ones say yes and keep nothing
+	holes   []span // bytes whose flush failed: clean to the system, never on the disk
 }
+
+// span is data[from:to] of a file.
+type span struct{ from, to int }
 
 // Disk is a file system in memory. Any goroutine may use it.
 type Disk struct {
@@ -116,7 +119,8 @@ func (d *Disk) Cut(rng *rand.Rand) *Disk {
 		}
 		keep := old.durable
 		if rng != nil && len(old.data) > len(keep) {
-			keep = old.data[:len(keep)+rng.IntN(len(old.data)-len(keep)+1)]
+			more := rng.IntN(len(old.data) - len(keep) + 1)
+			keep = append(slices.Clone(keep), old.data[len(keep):len(keep)+more]...)
 		}
 		file := &node{dir: old.dir, data: slices.Clone(keep)}
 		file.durable = file.data
@@ -421,13 +425,27 @@ func (h *handle) Sync() error {
 	h.disk.mu.Lock()
 	defer h.disk.mu.Unlock()
 	if err := h.disk.step(Call{Op: OpSync, Path: h.path, Handle: h.id}); err != nil {
-		h.node.lost = true
+		if from := len(h.node.durable); from < len(h.node.data) {
+			h.node.holes = append(h.node.holes, span{from, len(h.node.data)})
+		}
 		return &fs.PathError{Op: "sync", Path: h.path, Err: err}
 	}
-	if !h.disk.LeaveBytesUnflushed && !h.node.lost {
-		h.node.durable = h.node.data[:len(h.node.data):len(h.node.data)]
+	if !h.disk.LeaveBytesUnflushed {
+		h.node.flush()
 	}
 	return nil
+}
+
+// flush makes the bytes durable, except for the holes.
+func (n *node) flush() {
+	n.durable = n.data[:len(n.data):len(n.data)]
+	if len(n.holes) == 0 {
+		return
+	}
+	n.durable = slices.Clone(n.data)
+	for _, h := range n.holes {
+		clear(n.durable[min(h.from, len(n.durable)):min(h.to, len(n.durable))])
+	}
 }
 
 func (h *handle) Truncate(size int64) error {
@@ -438,6 +456,10 @@ func (h *handle) Truncate(size int64) error {
 	}
 	if size < int64(len(h.node.data)) {
 		h.node.data = slices.Clone(h.node.data[:size])
+		for i := range h.node.holes {
+			h.node.holes[i].to = min(h.node.holes[i].to, int(size))
+			h.node.holes[i].from = min(h.node.holes[i].from, int(size))
+		}
 	}
 	return nil
 }

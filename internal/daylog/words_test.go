@@ -1,0 +1,71 @@
+package daylog_test
+
+import (
+	"bytes"
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"floorpace/internal/clean"
+	"floorpace/internal/daylog"
+	"floorpace/internal/daylog/logtest"
+)
+
+// nasty is a text that would clear a screen and turn the writing round.
+const nasty = "\x1b[2J\u009b31m\u202egpj"
+
+// TestWordsAreClean: what comes from a disk, a file name or another station's
+// line reaches the crew without anything a terminal acts upon.
+func TestWordsAreClean(t *testing.T) {
+	var words []string
+	d, c := logtest.NewDisk(), logtest.NewClock(dawn)
+	opt := options(1)
+	opt.Fallback, opt.Second = []string{"/stick" + nasty}, "/second"
+	l, err := daylog.Create(d, folder, header(), c, opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.SetFault(func(call logtest.Call) error {
+		if strings.HasPrefix(call.Path, "/second") || strings.HasPrefix(call.Path, folder) && call.Op == logtest.OpWrite {
+			return errors.New("bad disk " + nasty)
+		}
+		return nil
+	})
+	c.Run(time.Second)
+	_, trouble, err := l.Append("note.written", nil)
+	if err != nil || !strings.Contains(trouble.File, nasty) {
+		t.Fatalf("%v, %+v", err, trouble)
+	}
+	words = append(words, trouble.Words...)
+	waitFor(t, "the second copy fails", func() bool { return l.Second().Words != "" })
+	words = append(words, l.Second().Words)
+	d.SetFault(logtest.Nth(logtest.OpWrite, 1, true, errors.New(nasty)))
+	_, trouble, err = l.Append("note.written", nil)
+	if !errors.Is(err, daylog.ErrNotSaved) {
+		t.Fatal(err)
+	}
+	words = append(words, trouble.Words...)
+	_ = l.Close()
+
+	d, c, path := newDay(t, 3)
+	data := bytes.Replace(d.Get(path), []byte("batch.poured"), []byte("batch.\u202e\u0085ed"), 1)
+	data = bytes.Replace(data, []byte(`"app":"floorpace`), []byte(`"app":"\u001b[2J\u202e`), 1)
+	data = rechain(data)
+	d.Put(path, data[:len(data)-20])
+	rep, err := daylog.Verify(d, path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	words = append(append(words, rep.Files[0].Words...), rep.Files[0].App)
+	_, o := resume(t, d, path, c, options(2))
+	words = append(words, o.Words...)
+	if len(words) < 10 {
+		t.Errorf("only %d sentences: %q", len(words), words)
+	}
+	for _, w := range words {
+		if clean.String(w) != w {
+			t.Errorf("the crew would read %q", w)
+		}
+	}
+}
