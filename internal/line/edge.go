@@ -12,13 +12,23 @@ import (
 // millilitre of resin.
 const fracBits = 15
 
-// edge is a Check worked out for one line: it closes inside a known batch, and
-// opens inside a known row of the laying record.
-type edge struct {
-	open, close   uint32 // rows
-	openF, closeF uint32 // place inside the batch, 2^15 = its end
-	limit         int64  // ms, turn taken off
-	life          uint32 // ms
+// edges are two Checks worked out for one line: both close inside one known
+// batch, open inside one known row of the laying record and live equally long.
+// Two share a good half of the work of one; a single one stands twice.
+type edges struct {
+	open, close   uint32    // rows
+	life          uint32    // ms
+	openF, closeF [2]uint32 // place inside the batch, 2^15 = its end
+	limit         [2]int64  // life less the turn, ms
+}
+
+// over is the age beyond its life of the worse of two edges, ms.
+func (e *edges) over(rows []row) int64 {
+	open, close := &rows[e.open], &rows[e.close]
+	ct, ot := int64(close.takes), int64(open.takes)
+	first := (ct*int64(e.closeF[0])-ot*int64(e.openF[0]))>>fracBits - e.limit[0]
+	second := (ct*int64(e.closeF[1])-ot*int64(e.openF[1]))>>fracBits - e.limit[1]
+	return max(first, second) + close.start - open.start + int64(e.life)*int64(open.spent)>>fracBits
 }
 
 // Few is the number of edges per batch for [Worst] that a study needs: with four
@@ -132,32 +142,45 @@ func (lo *layout) place(v float64) (row int, frac uint32) {
 
 // edges sorts the checks into the batches that close them. Checks already
 // closed, and those beyond the last batch, are left out; beyond is their number.
-func (lo *layout) edges(checks []Check, position float64) (list []edge, beyond int, err error) {
-	batches := len(lo.bound) - 1 - lo.history
-	by := make([][]edge, batches)
+func (lo *layout) edges(checks []Check, position float64) (list []edges, checked, beyond int, err error) {
 	last := lo.bound[len(lo.bound)-1]
+	var singles []edges
 	for i, c := range checks {
 		switch {
 		case c.SpanL < 0 || c.EdgeLife <= 0 || c.EdgeLife > maxSpan || c.Turn < 0 || c.Turn > maxSpan || math.IsNaN(c.CloseL) || math.IsNaN(c.SpanL):
-			return nil, 0, fmt.Errorf("check %d: closes at %v L, spans %v L, lives %v; give a span from zero up and a life above zero", i, c.CloseL, c.SpanL, c.EdgeLife)
+			return nil, 0, 0, fmt.Errorf("check %d: closes at %v L, spans %v L, lives %v; give a span from zero up and a life above zero", i, c.CloseL, c.SpanL, c.EdgeLife)
 		case c.CloseL < position:
 			continue
 		case c.CloseL >= last:
 			beyond++
 			continue
 		}
-		open := max(lo.bound[0], c.CloseL-c.SpanL)
+		opens := max(lo.bound[0], c.CloseL-c.SpanL)
 		if c.CloseL-c.SpanL < lo.bound[0]-1e-6 {
-			return nil, 0, fmt.Errorf("check %d: reaches back to %v L, before the first known batch at %v L; give more history", i, open, lo.bound[0])
+			return nil, 0, 0, fmt.Errorf("check %d: reaches back to %v L, before the first known batch at %v L; give more history", i, opens, lo.bound[0])
 		}
-		row, closeF := lo.place(c.CloseL)
-		from, openF := lo.place(open)
-		by[row-lo.history] = append(by[row-lo.history], edge{uint32(from), uint32(row), openF, closeF, int64(ticks(c.EdgeLife - c.Turn)), uint32(ticks(c.EdgeLife))})
+		close, closeF := lo.place(c.CloseL)
+		open, openF := lo.place(opens)
+		limit := int64(ticks(c.EdgeLife - c.Turn))
+		singles = append(singles, edges{
+			open: uint32(open), close: uint32(close), life: uint32(ticks(c.EdgeLife)),
+			openF: [2]uint32{openF, openF}, closeF: [2]uint32{closeF, closeF}, limit: [2]int64{limit, limit},
+		})
 	}
-	for _, es := range by {
-		list = append(list, es...)
+	slices.SortStableFunc(singles, func(a, b edges) int {
+		return cmp.Or(cmp.Compare(a.close, b.close), cmp.Compare(a.open, b.open), cmp.Compare(a.life, b.life))
+	})
+	for i := 0; i < len(singles); i++ {
+		e := singles[i]
+		if i+1 < len(singles) {
+			if f := &singles[i+1]; f.close == e.close && f.open == e.open && f.life == e.life {
+				e.openF[1], e.closeF[1], e.limit[1] = f.openF[1], f.closeF[1], f.limit[1]
+				i++
+			}
+		}
+		list = append(list, e)
 	}
-	return list, beyond, nil
+	return list, len(singles), beyond, nil
 }
 
 // pick reads a per-batch list in which one element serves all.

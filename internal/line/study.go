@@ -166,7 +166,7 @@ func (s *sums) add(o sums) {
 }
 
 func (p *program) summary(cfg *Config, days []outcome, total sums) Summary {
-	s := Summary{Days: len(days), Batches: p.n, Checked: len(p.edges), Beyond: p.beyond}
+	s := Summary{Days: len(days), Batches: p.n, Checked: p.checked, Beyond: p.beyond}
 	bucketLife, bucketLimit := int64(math.MaxInt64), int64(math.MaxInt64)
 	if cfg.BucketLife > 0 {
 		bucketLife = int64(ticks(cfg.BucketLife))
