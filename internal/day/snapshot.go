@@ -60,6 +60,7 @@ type Snapshot struct {
 	Batches  []Batch       // of the whole day
 	Holds    []Hold        // of the whole day
 	Outages  []Outage      // of the whole day
+	Floors   []*pace.Zone  // every zone as it is laid now
 }
 
 // OnTheWay is a batch that was started and is neither on the floor nor scrapped.
@@ -126,7 +127,9 @@ type Kits struct {
 
 // Depth is how thick the floor went down.
 type Depth struct {
-	PlanM, ActualM float64 // mean over what is covered; 0 before the first mark
+	// ActualM is the mean up to the newest mark, 0 before the first; PlanM that
+	// of the same piece by the plan (of the whole zone before the first mark).
+	PlanM, ActualM float64
 }
 
 // RowWindow is the finishing window of one row.
@@ -229,6 +232,9 @@ func Look(s *State, now time.Time) *Snapshot {
 // forecastFacts copies what a forecast looks at of the whole day.
 func (v *Snapshot) forecastFacts(s *State, way []onTheWay) {
 	v.Interval = s.Interval
+	for i := range s.Zones {
+		v.Floors = append(v.Floors, s.Zones[i].Floor)
+	}
 	v.Batches, v.Holds, v.Outages = slices.Clone(s.Batches), slices.Clone(s.Holds), slices.Clone(s.Outages)
 	for _, w := range way {
 		v.Way = append(v.Way, OnTheWay{

@@ -245,8 +245,10 @@ func (s *State) depth(zone int) Depth {
 	for _, l := range z.Laid[:marked] {
 		poured += l.PouredL
 	}
-	if area := z.Floor.Path.AreaAt(z.Laid[marked-1].ToL); area > 0 {
+	if to := z.Laid[marked-1].ToL; z.Floor.Path.AreaAt(to) > 0 {
+		area := z.Floor.Path.AreaAt(to)
 		d.ActualM = poured / area / 1000
+		d.PlanM = to / area / 1000 // of the same piece: a deep bay is not a thick rake
 	}
 	return d
 }
