@@ -145,37 +145,39 @@ func (c *crew) empty(t testing.TB) {
 	}
 }
 
-// states are the five instants that every screen is looked at in.
+// state is one of the five instants that every screen is looked at in.
+func state(t testing.TB, name string) *crew {
+	t.Helper()
+	c := open(t, samplePlan())
+	switch name {
+	case "2-mid-row":
+		c.pour(t, 11)
+		c.wait(12 * time.Second)
+	case "3-at-risk":
+		c.pour(t, 11)
+		c.do(t, day.Press{Kind: day.HoldBegan, Why: "WAY BLOCKED"})
+		c.wait(mins(8))
+	case "4-gone":
+		c.pour(t, 11)
+		c.do(t, day.Press{Kind: day.HoldBegan, Why: "WAY BLOCKED"})
+		c.wait(mins(12))
+		c.do(t, day.Press{Kind: day.HoldEnded})
+		c.wait(mins(1))
+	case "5-zone-done":
+		c.pour(t, 26)
+		c.empty(t)
+		c.do(t, day.Press{Kind: day.ZoneClosed})
+		c.wait(mins(3))
+	}
+	return c
+}
+
 func states(t testing.TB) map[string]*crew {
 	t.Helper()
 	out := map[string]*crew{}
-	out["1-start"] = open(t, samplePlan())
-
-	c := open(t, samplePlan())
-	c.pour(t, 11)
-	c.wait(12 * time.Second)
-	out["2-mid-row"] = c
-
-	c = open(t, samplePlan())
-	c.pour(t, 11)
-	c.do(t, day.Press{Kind: day.HoldBegan, Why: "WAY BLOCKED"})
-	c.wait(mins(8))
-	out["3-at-risk"] = c
-
-	c = open(t, samplePlan())
-	c.pour(t, 11)
-	c.do(t, day.Press{Kind: day.HoldBegan, Why: "WAY BLOCKED"})
-	c.wait(mins(12))
-	c.do(t, day.Press{Kind: day.HoldEnded})
-	c.wait(mins(1))
-	out["4-gone"] = c
-
-	c = open(t, samplePlan())
-	c.pour(t, 26)
-	c.empty(t)
-	c.do(t, day.Press{Kind: day.ZoneClosed})
-	c.wait(mins(3))
-	out["5-zone-done"] = c
+	for _, name := range []string{"1-start", "2-mid-row", "3-at-risk", "4-gone", "5-zone-done"} {
+		out[name] = state(t, name)
+	}
 	return out
 }
 

@@ -2,7 +2,9 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 	"testing"
+	"time"
 
 	"floorpace/internal/tui/look"
 	"floorpace/internal/tui/picture"
@@ -25,6 +27,35 @@ func TestGoldens(t *testing.T) {
 				view := sized(c, Options{Profile: look.TrueColor, Sun: sun}, s[0], s[1]).View()
 				picture.Golden(t, file+"-"+pal+".svg", picture.FromString(view, s[0], s[1]).SVG())
 			}
+		}
+	}
+}
+
+// What is open at the bottom, the help, a refusal and START, at 80×24.
+func TestOpenGoldens(t *testing.T) {
+	for name, q := range map[string]struct{ state, keys string }{
+		"hold-list":    {"2-mid-row", "h"},
+		"reading-line": {"2-mid-row", "r 1 9 9 enter"},
+		"help":         {"2-mid-row", "?"},
+		"calls-list":   {"4-gone", "c"},
+		"edge-list":    {"2-mid-row", "tab r"},
+		"refused":      {"2-mid-row", "5"},
+		"start":        {"2-mid-row", "wait"},
+	} {
+		for _, o := range []Options{plainOptions(), {Profile: look.TrueColor, Sun: name == "start"}} {
+			c := state(t, q.state)
+			m := sized(c, o, 80, 24)
+			if q.keys == "wait" {
+				c.wait(31 * time.Second)
+				m.Update(tickMsg{m.gen})
+			} else {
+				hand(c, m, strings.Fields(q.keys)...)
+			}
+			if o.Profile == look.NoColor {
+				picture.Golden(t, "testdata/open/"+name+".txt", m.View()+"\n")
+				continue
+			}
+			picture.Golden(t, "testdata/open/"+name+".svg", picture.FromString(m.View(), 80, 24).SVG())
 		}
 	}
 }

@@ -32,7 +32,7 @@ func (m *Model) helpLines() [][2]string {
 		}
 		out = append(out, [2]string{strings.Join(ks, " "), what})
 	}
-	return append(out, [2]string{"ctrl+c", "twice: leave; nothing is lost"})
+	return append(out, [2]string{"ctrl+c", "twice leaves, nothing lost"})
 }
 
 // drawHelp draws the call of the mix station, so that the clock stays in view,

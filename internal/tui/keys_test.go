@@ -31,6 +31,7 @@ func hand(c *crew, m *Model, ks ...string) {
 	for _, k := range ks {
 		c.clock.wall = c.clock.wall.Add(time.Second)
 		m.Update(runes(k))
+		c.view = c.desk.View()
 		m.Update(wakeMsg{gen: m.gen})
 	}
 }

@@ -3,6 +3,7 @@ package tui
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"sync"
@@ -10,40 +11,75 @@ import (
 	tea "github.com/charmbracelet/bubbletea"
 )
 
-// framesPerSecond bounds how often a changed screen is written. The screen
-// changes once a second and after a key; between that the writer only compares.
-const framesPerSecond = 60
+// framesPerSecond is for Bubble Tea's own writer, which has nothing to do: our
+// painter writes as soon as a frame is drawn.
+const framesPerSecond = 10
+
+// sizeMsg is a size of the terminal, kept from Bubble Tea's own writer: it
+// would send its whole screen again with each, once a second.
+type sizeMsg struct{ w, h int }
+
+func ownSize(_ tea.Model, msg tea.Msg) tea.Msg {
+	if s, ok := msg.(tea.WindowSizeMsg); ok {
+		return sizeMsg{s.Width, s.Height}
+	}
+	return msg
+}
+
+// painted is the model as Bubble Tea sees it: its frames go to the painter.
+type painted struct {
+	m *Model
+	p *painter
+}
+
+func (s painted) Init() tea.Cmd { return s.m.Init() }
+
+func (s painted) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
+	_, cmd := s.m.Update(msg)
+	return s, cmd
+}
+
+func (s painted) View() string {
+	if s.m.redraw() {
+		s.p.show(s.m.canvas)
+	}
+	return " "
+}
 
 // Run shows the console until it is left, the input ends or ctx is done. The
 // terminal is put back as it was, after a panic too. in and out are the
 // terminal's own files where there is one: the size arrives through them.
 func Run(ctx context.Context, m *Model, in io.Reader, out io.Writer) error {
-	end := &ending{}
-	quiet := &writer{out: out}
-	opts := []tea.ProgramOption{
-		tea.WithAltScreen(), tea.WithFPS(framesPerSecond), tea.WithContext(ctx), tea.WithFilter(sameSize),
-		tea.WithInput(end.watch(in)), tea.WithOutput(quiet.file()),
-	}
+	end, paint := &ending{}, newPainter(out)
 	if m.o.Bell == nil {
-		m.o.Bell = func() { _, _ = quiet.Write([]byte{'\a'}) }
+		m.o.Bell = paint.ring
 	}
-	p := tea.NewProgram(m, opts...)
+	p := tea.NewProgram(
+		painted{m, paint},
+		tea.WithAltScreen(), tea.WithFPS(framesPerSecond), tea.WithContext(ctx), tea.WithFilter(ownSize),
+		tea.WithInput(end.watch(in)), tea.WithOutput(paint.file()),
+	)
 	end.tell = func() { p.Send(endMsg{}) }
+	stop, stopped := make(chan struct{}), make(chan any, 1)
+	go func() {
+		defer func() {
+			r := recover()
+			stopped <- r
+			if r != nil {
+				p.Kill() // the terminal is put back, then the panic is told
+			}
+		}()
+		paint.run(stop)
+	}()
 	_, err := p.Run()
+	close(stop)
+	if r := <-stopped; r != nil {
+		return fmt.Errorf("drawing the screen failed and the console was ended: %v", r)
+	}
 	if errors.Is(err, tea.ErrProgramKilled) && ctx.Err() != nil {
 		return nil // asked to end from outside: not a failure of the screen
 	}
 	return err
-}
-
-// sameSize drops a size that is already shown: the renderer would send the
-// whole screen again, once a second.
-func sameSize(model tea.Model, msg tea.Msg) tea.Msg {
-	s, ok := msg.(tea.WindowSizeMsg)
-	if m, is := model.(*Model); ok && is && s.Width == m.w && s.Height == m.h {
-		return nil
-	}
-	return msg
 }
 
 // ending notices the end of the input: a terminal that went away, a pipe that
@@ -88,33 +124,3 @@ func (f *watchedFile) Read(b []byte) (int, error) {
 	f.e.saw(err)
 	return n, err
 }
-
-// writer lets the bell ring between two frames, never inside one.
-type writer struct {
-	mu  sync.Mutex
-	out io.Writer
-}
-
-func (w *writer) Write(b []byte) (int, error) {
-	w.mu.Lock()
-	defer w.mu.Unlock()
-	return w.out.Write(b)
-}
-
-// file is the writer with the handle of a file behind it, where there is one.
-func (w *writer) file() io.Writer {
-	if f, ok := w.out.(*os.File); ok {
-		return &writtenFile{f, w}
-	}
-	return w
-}
-
-type writtenFile struct {
-	*os.File
-	w *writer
-}
-
-func (f *writtenFile) Write(b []byte) (int, error) { return f.w.Write(b) }
-
-// WriteString would go past the lock by way of the file's own method.
-func (f *writtenFile) WriteString(s string) (int, error) { return f.w.Write([]byte(s)) }

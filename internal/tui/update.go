@@ -38,6 +38,8 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 	switch msg := msg.(type) {
 	case tea.WindowSizeMsg:
 		m.resize(msg.Width, msg.Height)
+	case sizeMsg:
+		m.resize(msg.w, msg.h)
 	case tickMsg:
 		if msg.gen != m.gen {
 			return m, nil

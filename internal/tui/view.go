@@ -11,15 +11,23 @@ import (
 	"floorpace/internal/tui/mix"
 )
 
-// View gives the screen, exactly as wide and as high as the terminal, drawn
-// anew only if something changed.
+// View gives the screen, exactly as wide and as high as the terminal.
 func (m *Model) View() string {
-	if m.dirty {
-		m.canvas.Reset(m.look(), m.w, m.h)
-		m.draw(m.canvas.Pane())
-		m.shown, m.dirty = m.canvas.String(), false
+	if m.redraw() {
+		m.shown = m.canvas.String()
 	}
 	return m.shown
+}
+
+// redraw draws the canvas anew if something changed, and tells whether it did.
+func (m *Model) redraw() bool {
+	if !m.dirty {
+		return false
+	}
+	m.dirty = false
+	m.canvas.Reset(m.look(), m.w, m.h)
+	m.draw(m.canvas.Pane())
+	return true
 }
 
 // Rooms below which lines of the frame are given up.
