@@ -23,7 +23,8 @@ var floors = map[string]int{
 	"pace": 4, "line": 4,
 	"day": 5, "advice": 6,
 	"planfile": 6, "daylog": 6, "record": 6,
-	"shift": 7, "playback": 7, "rehearsal": 8,
+	"daylog/logtest": 7, // disks and crashes for tests
+	"shift":          7, "playback": 7, "rehearsal": 8,
 	"tui/background": 0, "tui/look": 8, "tui/frame": 9, "tui/widget": 10, "tui/picture": 11,
 	"tui/keys": 8, "tui/entry": 10,
 	"tui/mix": 11, "tui/edge": 11, "tui/replay": 12,
@@ -44,11 +45,11 @@ var only = map[string][]string{
 	"html/template":                {"record"},
 	"github.com/mattn/go-isatty":   {"cli"},
 	"github.com/adrg/xdg":          {"cli"},
-	"gonum.org/v1/gonum":           nil, // tests only
-	"github.com/paulmach/orb":      nil, // tests only
-	"github.com/google/go-cmp":     nil, // tests only
-	"pgregory.net/rapid":           nil, // tests only
-	"github.com/santhosh-tekuri/":  nil, // tests only
+	"gonum.org/v1/gonum":           {"air", "stats", "record"},
+	"github.com/paulmach/orb":      nil,             // tests only
+	"github.com/google/go-cmp":     {"tui/picture"}, // tests only
+	"pgregory.net/rapid":           nil,             // tests only
+	"github.com/santhosh-tekuri/":  nil,             // tests only
 	"github.com/creack/pty":        {"tui/picture"},
 	"github.com/charmbracelet/x/v": {"tui/picture"},
 }

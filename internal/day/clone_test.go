@@ -135,9 +135,15 @@ func TestCloneGoesOnByItself(t *testing.T) {
 	}
 	kept := Fold(s.Plan, s.Floors, s.Events)
 	for i, q := range []Press{
-		{Kind: HoldEnded}, {Kind: BatchStarted, Mixer: 1}, {Kind: BatchCondemned, Batch: 3, Why: "lumps"}, {Kind: BatchPoured, Batch: 7},
-		{Kind: CallAcked, Call: "edge"}, {Kind: PostReturned, Post: PostMixer, Which: 2}, {Kind: DoorOpened, What: "door"},
-		{Kind: RowRolled, Row: 2}, {Kind: LotOpened, What: "A", Text: "L2"},
+		{Kind: HoldEnded},
+		{Kind: BatchStarted, Mixer: 1},
+		{Kind: BatchCondemned, Batch: 3, Why: "lumps"},
+		{Kind: BatchPoured, Batch: 7},
+		{Kind: CallAcked, Call: "edge"},
+		{Kind: PostReturned, Post: PostMixer, Which: 2},
+		{Kind: DoorOpened, What: "door"},
+		{Kind: RowRolled, Row: 2},
+		{Kind: LotOpened, What: "A", Text: "L2"},
 	} {
 		c = do(t, c, at.Add(time.Duration(i)*time.Minute), q)
 	}

@@ -223,13 +223,10 @@ func (s *State) timeNext(n *Next, z *ZoneState, zone int, now time.Time, way []o
 		n.At = ready
 	}
 	if !n.Latest.IsZero() && n.At.After(n.Latest) {
-		first := n.At
-		if _, at := s.firstMixer(); at.After(n.Latest) {
-			first = at // no mixer is ready sooner: this is as soon as it goes
-		} else {
-			first = n.Latest
+		n.At = n.Latest
+		if _, ready := s.firstMixer(); ready.After(n.Latest) {
+			n.At = ready // no mixer is ready sooner: this is as soon as it goes
 		}
-		n.At = first
 	}
 	switch {
 	case now.Before(n.At):

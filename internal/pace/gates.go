@@ -31,12 +31,16 @@ func Gates(p *plan.Plan, floors []*Zone, grounds []Ground, airC, humidity float6
 	add(rangeGate(p, "air", airC, l.AirMinC, l.AirMaxC)...)
 	add(rangeGate(p, "kits", g.KitC, l.KitMinC, l.KitMaxC)...)
 	if l.HumidityMax > 0 && !math.IsNaN(humidity) {
-		add(Gate{"humidity", callIf(humidity <= l.HumidityMax),
-			fmt.Sprintf("%s, the sheet allows up to %s", units.Format(units.Share, humidity, p.Units), units.Format(units.Share, l.HumidityMax, p.Units))})
+		add(Gate{
+			"humidity", callIf(humidity <= l.HumidityMax),
+			fmt.Sprintf("%s, the sheet allows up to %s", units.Format(units.Share, humidity, p.Units), units.Format(units.Share, l.HumidityMax, p.Units)),
+		})
 	}
 	if gap := math.Abs(g.SlabC - g.KitC); l.SlabKitGapC > 0 && !math.IsNaN(gap) {
-		add(Gate{"slab to kit", callIf(gap <= l.SlabKitGapC),
-			fmt.Sprintf("%s apart, the sheet allows %s", units.Format(units.TempDiff, gap, p.Units), units.Format(units.TempDiff, l.SlabKitGapC, p.Units))})
+		add(Gate{
+			"slab to kit", callIf(gap <= l.SlabKitGapC),
+			fmt.Sprintf("%s apart, the sheet allows %s", units.Format(units.TempDiff, gap, p.Units), units.Format(units.TempDiff, l.SlabKitGapC, p.Units)),
+		})
 	}
 	add(slabGates(p, floors)...)
 	for i, f := range floors {

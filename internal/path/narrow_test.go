@@ -102,8 +102,15 @@ func TestNarrowStopsAtLine(t *testing.T) {
 func TestNarrowRefuses(t *testing.T) {
 	p := build(t, zone(box(0, 0, 9, 6)), Lay{PullDeg: 90, RowDepthM: 0.75})
 	for _, c := range []struct{ pos, w, d float64 }{
-		{0, 0, 0}, {0, -1, 0}, {0, math.NaN(), 0}, {0, 0.01, 0}, {0, 3, -1}, {0, 3, math.NaN()}, {0, 3, math.Inf(1)},
-		{p.TotalL(), 3, 0}, {math.NaN(), 3, 0},
+		{0, 0, 0},
+		{0, -1, 0},
+		{0, math.NaN(), 0},
+		{0, 0.01, 0},
+		{0, 3, -1},
+		{0, 3, math.NaN()},
+		{0, 3, math.Inf(1)},
+		{p.TotalL(), 3, 0},
+		{math.NaN(), 3, 0},
 	} {
 		if q, err := p.Narrow(c.pos, c.w, c.d); err == nil || q != nil {
 			t.Errorf("Narrow(%g, %g, %g) was taken", c.pos, c.w, c.d)

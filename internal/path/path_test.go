@@ -41,7 +41,8 @@ func worst(t testing.TB, p *Path) Pair {
 func near(t interface {
 	Helper()
 	Errorf(string, ...any)
-}, what string, got, want, tol float64) {
+}, what string, got, want, tol float64,
+) {
 	t.Helper()
 	if !(math.Abs(got-want) <= tol) {
 		t.Errorf("%s = %.9g, want %.9g ± %g", what, got, want, tol)

@@ -16,8 +16,18 @@ func line(name string, x0, y0, x1, y1 float64) floor.Line {
 // through a wall 0.3 m thick.
 func dumbbell() floor.Zone {
 	z := zone(floor.Polygon{
-		{X: 0, Y: 0}, {X: 6, Y: 0}, {X: 6, Y: 2}, {X: 6.3, Y: 2}, {X: 6.3, Y: 0}, {X: 12.3, Y: 0},
-		{X: 12.3, Y: 5}, {X: 6.3, Y: 5}, {X: 6.3, Y: 3}, {X: 6, Y: 3}, {X: 6, Y: 5}, {X: 0, Y: 5},
+		{X: 0, Y: 0},
+		{X: 6, Y: 0},
+		{X: 6, Y: 2},
+		{X: 6.3, Y: 2},
+		{X: 6.3, Y: 0},
+		{X: 12.3, Y: 0},
+		{X: 12.3, Y: 5},
+		{X: 6.3, Y: 5},
+		{X: 6.3, Y: 3},
+		{X: 6, Y: 3},
+		{X: 6, Y: 5},
+		{X: 0, Y: 5},
 	})
 	z.StopLines = []floor.Line{line("door", 6.1, 2, 6.1, 3)}
 	return z

@@ -24,7 +24,6 @@ type Crew struct {
 	slow  time.Time         // nobody sees START before this
 	next  map[string]time.Time
 	did   map[string]bool
-	seen  int // batches known
 	begun time.Time
 	drift float64 // how far a litre really goes, against the plan
 	trueL float64 // where the front really is, litres of path

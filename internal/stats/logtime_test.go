@@ -118,8 +118,14 @@ func TestLogTimeRefuses(t *testing.T) {
 		median         time.Duration
 		spread, weight float64
 	}{
-		{0, 0.2, 5}, {-time.Second, 0.2, 5}, {time.Minute, -0.1, 5}, {time.Minute, math.NaN(), 5},
-		{time.Minute, math.Inf(1), 5}, {time.Minute, 0.2, 0}, {time.Minute, 0.2, math.NaN()}, {time.Minute, 0.2, math.Inf(1)},
+		{0, 0.2, 5},
+		{-time.Second, 0.2, 5},
+		{time.Minute, -0.1, 5},
+		{time.Minute, math.NaN(), 5},
+		{time.Minute, math.Inf(1), 5},
+		{time.Minute, 0.2, 0},
+		{time.Minute, 0.2, math.NaN()},
+		{time.Minute, 0.2, math.Inf(1)},
 	} {
 		if l, err := NewLogTime(c.median, c.spread, c.weight); err == nil {
 			t.Errorf("NewLogTime(%v, %g, %g) = %+v, want an error", c.median, c.spread, c.weight, l)
