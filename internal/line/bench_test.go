@@ -10,7 +10,8 @@ import (
 
 // benchConfig is an invented crew of three mixers, two runners and six buckets:
 // seven steps a batch (mix, carry, pour, walk, rake, roll, broadcast) and the
-// clearing, every one with spread, and checks edges per batch. Learned mixers
+// clearing, every one with spread, and checks edges per batch, which hold on most
+// days. Learned mixers
 // have times of their own, as after a few batches of a real day.
 func benchConfig(batches, checks int, learned bool) Config {
 	cfg := Config{
@@ -34,7 +35,7 @@ func benchConfig(batches, checks int, learned bool) Config {
 		for i := range checks {
 			at := (float64(k) + (float64(i)+0.5)/float64(checks)) * 13.2
 			if at > 45 {
-				cfg.Checks = append(cfg.Checks, Check{CloseL: at, SpanL: 40 + float64(i), EdgeLife: 9 * time.Minute})
+				cfg.Checks = append(cfg.Checks, Check{CloseL: at, SpanL: 40 + float64(i), EdgeLife: 11 * time.Minute})
 			}
 		}
 	}

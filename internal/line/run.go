@@ -209,7 +209,14 @@ func (p *program) judge(rows []row, o *outcome) {
 	worst, first := int64(noWorst), p.n
 	edges, margin := p.edges, p.margin
 	for i := range edges {
-		worst = max(worst, edges[i].over(rows))
+		// The same as over, which is too long for the compiler to put in here.
+		e := &edges[i]
+		open, close := &rows[e.open], &rows[e.close]
+		ct, ot := int64(close.takes), int64(open.takes)
+		base := close.start - open.start + int64(e.life)*int64(open.spent)>>fracBits
+		first := (ct*int64(e.closeF[0])-ot*int64(e.openF[0]))>>fracBits - e.limit[0]
+		second := (ct*int64(e.closeF[1])-ot*int64(e.openF[1]))>>fracBits - e.limit[1]
+		worst = max(worst, max(first, second)+base)
 	}
 	if worst > -margin {
 		i := 0
