@@ -1,6 +1,3 @@
-// Package advice judges ways out: what a crew could change from here, each with
-// its chance that the edge holds, its finish, opening and cost, on the same
-// luck, ranked.
 package advice
 
 import (
@@ -8,46 +5,108 @@ import (
 	"time"
 
 	"floorpace/internal/day"
+	"floorpace/internal/line"
 )
 
 // Outlook is the forecast from an instant on.
 type Outlook struct {
-	Facts   int       // the snapshot's facts it rests on
-	From    time.Time // the instant it was made for
-	OK      bool      // false: Why says what is missing
+	Facts int       // the snapshot's facts it rests on
+	From  time.Time // the instant it was made for
+	OK    bool      // false: Why says what is missing
+	// Why says what is missing, or why nothing comes: with no mixer, runner or
+	// rake at work the chance of the edge is nought, and the finish is zero.
 	Why     string
 	Days    int     // days studied
-	Edge    float64 // chance that every edge holds
+	Edge    float64 // chance that every edge holds, its margin kept
+	Live    float64 // the same with the margin used up
 	Buckets float64 // chance that no bucket dies
 	Both    float64
 	// Finish of the zone (last batch raked) in 10, 50 and 90 of 100 days.
 	P10, P50, P90 time.Time
-	Ways          []Way // best first; the first entry never is "as now"
+	Opening       time.Time // of the use the plan asks for, from P50; zero = no figure
+	InTime        bool
+	Kits          int        // still to lay, those on the way included
+	Use           []line.Use // of each post, the tightest first
+	Learned       Learned
+	Ways          []Way    // best first; the first entry never is "as now"
+	Refused       []Refuse // ways that are not offered, and why
+	Notes         []string // what the figures take for granted
 }
 
 // Way is one way out.
 type Way struct {
-	ID      string
-	What    string // a few words
-	Figure  string // its own figure: "pull 6.0 m", "to joint 3: 14 kits, 21:00"
-	Edge    float64
-	Both    float64
-	P50     time.Time
-	Opening time.Time // of the use the plan asks for; zero = no figure
-	InTime  bool
-	People  int        // more hands than now
-	Kits    int        // kits from here to the end it leads to
-	Press   *day.Press // the press that records the choice; nil when it is done outside the console
+	ID       string
+	What     string // a few words
+	Figure   string // its own figure: "pull 6.0 m", "to joint 3: 14 kits, 21:00"
+	Edge     float64
+	Buckets  float64
+	Both     float64
+	P50      time.Time
+	Opening  time.Time // of the use the plan asks for; zero = no figure
+	InTime   bool
+	People   int        // more hands than now
+	Kits     int        // kits from here to the end it leads to, those on the way included
+	Short    bool       // more than are on hand
+	LeavesM2 float64    // floor that it leaves for another day, m²
+	Press    *day.Press // the press that records the choice: what the console acts on, else the decision
 }
 
+// Refuse is a way that cannot be offered.
+type Refuse struct{ ID, What, Why string }
+
 // Case is a question made ready from a snapshot; it holds plain values only.
-type Case struct{ v *day.Snapshot }
+type Case struct {
+	v *day.Snapshot
+	s *scene
+}
 
-// Ask makes a question of a snapshot; false when there is nothing to forecast.
-func Ask(v *day.Snapshot) (Case, bool) { return Case{v}, v != nil && v.Floor != nil }
+// Ask makes a question of a snapshot; false when there is nothing to forecast: no
+// zone to look at, or nothing left of it to lay.
+func Ask(v *day.Snapshot) (Case, bool) {
+	if v == nil || v.Floor == nil || v.Blend == nil || v.EndL-v.PosL <= spare {
+		return Case{}, false
+	}
+	return Case{v, look(v)}, true
+}
 
-// Judge studies the case and its ways out. It is safe to call from any
-// goroutine; a cancelled ctx gives an Outlook that is not OK.
+// Judge studies the case and its ways out, each for that many days on the luck of
+// seed. It is safe to call from any goroutine; a cancelled ctx gives an Outlook
+// that is not OK.
 func (c Case) Judge(ctx context.Context, days int, seed uint64) Outlook {
-	return Outlook{Facts: c.v.Facts, From: c.v.Now, Why: "no forecast yet"}
+	o := Outlook{Facts: c.v.Facts, From: c.v.Now, Days: days, Learned: c.s.learned}
+	if o.Why = c.s.missing(); o.Why != "" {
+		return o
+	}
+	r := run{ctx, days, seed}
+	base, err := r.study(c.s)
+	if err != nil {
+		o.Why = err.Error()
+		return o
+	}
+	o.OK, o.Why = true, base.idle
+	o.Edge, o.Live, o.Buckets, o.Both = base.EdgesHold, base.EdgesLive, base.BucketsHold, base.Both
+	o.Kits, o.Use = base.batches, base.Ranking
+	if base.idle == "" {
+		at := func(d time.Duration) time.Time { return c.v.Now.Add(d) }
+		o.P10, o.P50, o.P90 = at(base.Laid.P10), at(base.Laid.P50), at(base.Laid.P90)
+		o.Opening, o.InTime = c.s.opening(o.P50)
+	}
+	o.Notes = c.notes()
+	w := ways{run: r, s: c.s, v: c.v, base: base, out: &o}
+	if err := w.all(); err != nil {
+		return Outlook{Facts: c.v.Facts, From: c.v.Now, Why: err.Error()}
+	}
+	rank(o.Ways, c.v.Plan.Rules.Chance)
+	return o
+}
+
+// notes say what the figures take for granted.
+func (c Case) notes() (out []string) {
+	if c.v.Hold != nil {
+		out = append(out, "as if mixing goes on at once")
+	}
+	if len(c.s.later) > 0 {
+		out = append(out, "this zone only; later zones by the plan's minutes")
+	}
+	return out
 }

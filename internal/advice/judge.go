@@ -1,0 +1,133 @@
+package advice
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"runtime"
+	"time"
+
+	"floorpace/internal/line"
+	"floorpace/internal/pace"
+	"floorpace/internal/sheet"
+	"floorpace/internal/units"
+)
+
+// run is how the studies of one question are run: every one on the same luck.
+type run struct {
+	ctx  context.Context
+	days int
+	seed uint64
+}
+
+// verdict is what a study of a scene found.
+type verdict struct {
+	line.Summary
+	batches int    // still to lay, those on the way included
+	idle    string // why nothing comes; "" when the line runs
+}
+
+// idle says why the line of a scene cannot run; "" when it can.
+func (s *scene) idle(batches int) string {
+	mixing := 0
+	for _, d := range s.down {
+		if !d {
+			mixing++
+		}
+	}
+	switch {
+	case !s.hands.Rake:
+		return "no rake at work"
+	case s.hands.Runners < 1:
+		return "no runner at work"
+	case s.hands.Buckets < 1:
+		return "no bucket at work"
+	case mixing == 0 && batches > len(s.inHand):
+		return "no mixer at work"
+	}
+	return ""
+}
+
+// study runs a scene.
+func (r run) study(s *scene) (verdict, error) {
+	if s.endL-s.posL <= spare {
+		return verdict{}, fmt.Errorf("nothing is left to lay")
+	}
+	cfg, st := s.build()
+	v := verdict{batches: cfg.Batches, idle: s.idle(cfg.Batches)}
+	if v.idle != "" { // every edge that waits will be lost
+		v.BucketsHold = 1
+		if len(s.inHand) > 0 {
+			v.BucketsHold = 0
+		}
+		return v, nil
+	}
+	sum, err := line.Study(r.ctx, cfg, st, line.Run{Days: r.days, Seed: r.seed, Workers: runtime.GOMAXPROCS(0)})
+	v.Summary = sum
+	return v, err
+}
+
+// missing says which figure a scene lacks; "" when the sheet has them all.
+func (s *scene) missing() string {
+	at := func(what string, c float64) string {
+		if math.IsNaN(c) {
+			return what + ": no temperature read"
+		}
+		return fmt.Sprintf("%s of %s at %s: outside the sheet", what, s.blend.Name, units.Format(units.Temp, c, s.plan.Units))
+	}
+	for i := -1; i < len(s.floor.Z.Spots); i++ {
+		if _, ok := s.edgeLife(s.blend, i); !ok {
+			c := s.ground.SlabC
+			if i >= 0 && i < len(s.ground.SpotC) {
+				c = s.ground.SpotC[i]
+			}
+			return at("edge life", c)
+		}
+	}
+	if s.blend.BucketLife.Empty() { // a leveller: the sheet gives none, so none is asked for
+		return ""
+	}
+	if _, ok := s.blend.BucketLife.At(s.ground.KitC); !ok {
+		return at("bucket life", s.ground.KitC)
+	}
+	return ""
+}
+
+// dayEnds is when the last zone of the day is laid if this one is at an instant:
+// the later zones add their moves and the plan's minutes at the crew's limit.
+func (s *scene) dayEnds(zoneEnds time.Time) (time.Time, *sheet.Blend) {
+	b := s.blend
+	for _, f := range s.later {
+		b = f.Blend
+		perMin, _ := f.Limit(b, s.hands, f.Path.TotalL()/2)
+		zoneEnds = zoneEnds.Add(f.Z.Move + time.Duration(f.TakeOff(b).Kits)*pace.Interval(perMin))
+	}
+	return zoneEnds, b
+}
+
+// opening is when the use that the plan asks for is possible; zero when the sheet
+// has no figure.
+func (s *scene) opening(zoneEnds time.Time) (at time.Time, inTime bool) {
+	last, b := s.dayEnds(zoneEnds)
+	at, ok := pace.UsableAt(b, s.plan.OpeningUse, last, []sheet.Sample{{At: last, TempC: pace.CureTempC(s.plan, s.ground.SlabC)}})
+	if !ok {
+		return time.Time{}, false
+	}
+	return at, !at.Add(s.plan.Inspection).After(s.plan.Opening)
+}
+
+// way fills in what every way out shows.
+func (s *scene) way(w Way, v verdict) Way {
+	w.Edge, w.Buckets, w.Both, w.Kits = v.EdgesHold, v.BucketsHold, v.Both, v.batches
+	w.Short = s.kits >= 0 && v.batches > s.kits
+	if v.idle != "" {
+		return w
+	}
+	w.P50 = s.now.Add(v.Laid.P50)
+	w.LeavesM2 = s.floor.AreaBetween(s.endL, s.floor.Path.TotalL())
+	if w.LeavesM2 < 1e-6 {
+		w.LeavesM2 = 0
+		w.Opening, w.InTime = s.opening(w.P50)
+	}
+	return w
+}

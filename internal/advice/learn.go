@@ -1,0 +1,270 @@
+package advice
+
+import (
+	"math"
+	"time"
+
+	"floorpace/internal/day"
+	"floorpace/internal/line"
+	"floorpace/internal/pace"
+	"floorpace/internal/plan"
+	"floorpace/internal/sheet"
+	"floorpace/internal/stats"
+)
+
+// priorWeight is how many timed batches the plan's minutes are worth: two rounds
+// of three mixers. One odd batch then moves a median by a seventh of its own
+// difference, and an hour of timings outweighs the plan.
+const priorWeight = 6
+
+// A time is believed within these bounds of the plan's: below, a press was
+// doubled or missed; above, somebody had a break that nobody pressed.
+const (
+	ratioLeast = 0.4
+	ratioMost  = 2.5
+	cycleMost  = 1.6 // a cycle is the surest of the times, and a break the likeliest mistake
+)
+
+// Ratio is what is known of one step against the plan's minutes: its median as a
+// share of the plan's, and its spread (sd of ln). Seen is how many times it rests
+// on beside the plan.
+type Ratio struct {
+	Median, Spread float64
+	Seen           int
+
+	plan float64 // the plan's spread
+}
+
+// Learned is what the day's own timings say of the crew. Mixing, Clear and Cycle
+// are by mixer, from 0. The ratio of a step never seen is 1.
+type Learned struct {
+	Mixing, Clear, Cycle []Ratio
+	Carry, Rake          Ratio
+}
+
+// step is one step's time being learned: the ratio to the plan, held as seconds.
+type step struct {
+	stats.LogTime
+	plan float64 // the plan's spread
+}
+
+func newStep(spread float64) step {
+	l, err := stats.NewLogTime(time.Second, math.Max(0, spread), priorWeight)
+	if err != nil { // a second, a spread from 0 up and a weight above 0 are never refused
+		panic(err)
+	}
+	return step{l, spread}
+}
+
+// see takes in a time that the plan puts at planned.
+func (s *step) see(took, planned time.Duration, most float64) {
+	if planned <= 0 {
+		return
+	}
+	if r := took.Seconds() / planned.Seconds(); r >= ratioLeast && r <= most {
+		s.Observe(time.Duration(r * float64(time.Second)))
+	}
+}
+
+func (s step) ratio() Ratio {
+	return Ratio{Median: s.Median().Seconds(), Spread: s.NextSpread(), Seen: s.N(), plan: s.plan}
+}
+
+// together is the spread of the sum of two steps of the plan.
+func together(a time.Duration, spreadA float64, b time.Duration, spreadB float64) float64 {
+	if a+b <= 0 {
+		return 0
+	}
+	return math.Hypot(a.Seconds()*spreadA, b.Seconds()*spreadB) / (a + b).Seconds()
+}
+
+// learner holds the steps of a crew while a day is read.
+type learner struct {
+	v                    *day.Snapshot
+	mixing, clear, cycle []step
+	carry, rake          step
+}
+
+// Learn reads the timings of a day.
+func Learn(v *day.Snapshot) Learned {
+	p := v.Plan
+	b := v.Blend
+	if b == nil {
+		b = &p.Sheet.Blends[0]
+	}
+	c, sp := &p.Crew, p.Crew.Spread
+	l := learner{v: v}
+	mix := together(b.MixTime(), sp.Mix, c.Scrape, sp.Scrape)
+	for range c.Mixers {
+		l.mixing = append(l.mixing, newStep(mix))
+		l.clear = append(l.clear, newStep(sp.Reset))
+		l.cycle = append(l.cycle, newStep(together(b.MixTime()+c.Scrape, mix, c.Reset, sp.Reset)))
+	}
+	l.carry, l.rake = newStep(sp.Walk), newStep(together(c.Pour, sp.Pour, l.rakeTime(b), sp.Rake))
+	if v.Floor != nil {
+		l.mixers()
+		l.front()
+	}
+	var out Learned
+	for m := range l.mixing {
+		out.Mixing = append(out.Mixing, l.mixing[m].ratio())
+		out.Clear = append(out.Clear, l.clear[m].ratio())
+		out.Cycle = append(out.Cycle, l.cycle[m].ratio())
+	}
+	out.Carry, out.Rake = l.carry.ratio(), l.rake.ratio()
+	return out
+}
+
+// rakeTime is the plan's time of the rake for a batch of b.
+func (l *learner) rakeTime(b *sheet.Blend) time.Duration {
+	if l.v.Floor == nil || l.v.Plan.Crew.RakeM2Min <= 0 {
+		return 0
+	}
+	return time.Duration(l.v.Floor.M2PerKit(b) / l.v.Plan.Crew.RakeM2Min * float64(time.Minute))
+}
+
+// mixers learns mixing, clearing and cycles from the starts on each mixer.
+func (l *learner) mixers() {
+	p := l.v.Plan
+	last := map[int]*day.Batch{}
+	for i := range l.v.Batches {
+		b := &l.v.Batches[i]
+		bl := p.Sheet.Blend(b.Blend)
+		if b.Started.IsZero() || bl == nil || b.Mixer < 1 || b.Mixer > len(l.mixing) {
+			continue
+		}
+		m := b.Mixer - 1
+		if b.MixedTold {
+			l.mixing[m].see(b.Mixed.Sub(b.Started), bl.MixTime()+p.Crew.Scrape, ratioMost)
+		}
+		if was := last[m]; was != nil && was.Blend == b.Blend && l.mixersLead(was, b, bl) {
+			if was.MixedTold {
+				l.clear[m].see(b.Started.Sub(was.Mixed), p.Crew.Reset, ratioMost)
+			} else {
+				l.cycle[m].see(b.Started.Sub(was.Started), p.Cycle(bl), cycleMost)
+			}
+		}
+		last[m] = b
+	}
+}
+
+// mixersLead reports whether nothing but the mixer itself set the time from one
+// of its starts to the next: no hold, no outage, no slower pace, and no other
+// post slower than the mixers.
+func (l *learner) mixersLead(was, b *day.Batch, bl *sheet.Blend) bool {
+	v := l.v
+	if v.Interval > 0 || was.Zone != b.Zone || was.Share < 1 {
+		return false
+	}
+	for _, h := range v.Holds {
+		if overlaps(h.From, h.To, was.Started, b.Started) {
+			return false
+		}
+	}
+	h := pace.HandsOf(v.Plan)
+	for _, o := range v.Outages {
+		if !overlaps(o.From, o.To, was.Started, b.Started) {
+			continue
+		}
+		if o.Post != day.PostMixer || o.Which == b.Mixer {
+			return false
+		}
+		h.Mixers--
+	}
+	_, post := v.Floor.Limit(bl, h, v.PosL)
+	return post == "mixers"
+}
+
+// overlaps reports whether the time from a (to b, or still) touches [from, to].
+func overlaps(a, b, from, to time.Time) bool {
+	return a.Before(to) && (b.IsZero() || b.After(from))
+}
+
+// front learns carry, pour and rake from the pours of the zone, in order.
+func (l *learner) front() {
+	v, c := l.v, &l.v.Plan.Crew
+	var poured []*day.Batch // of the layings so far
+	for k := range v.Laid {
+		no := v.Laid[k].Batch
+		if no < 1 || no > len(v.Batches) {
+			continue
+		}
+		b := &v.Batches[no-1]
+		bl := v.Plan.Sheet.Blend(b.Blend)
+		if bl == nil || b.Poured.IsZero() {
+			continue
+		}
+		from := v.Laid[k].FromL
+		leg := c.Load + v.Floor.Carry(from) + c.Pour
+		out := b.Mixed
+		if !b.MixedTold {
+			out = b.Started.Add(time.Duration(float64(bl.MixTime()+c.Scrape) * l.mixRatio(b.Mixer)))
+		}
+		n := len(poured)
+		if l.runnerWaits(poured, out, from) && (n == 0 || l.rakeWaits(poured[n-1], b, k, bl)) {
+			l.carry.see(b.Poured.Sub(out), leg, ratioMost)
+		}
+		if n > 0 && v.Plan.Crew.Runners > 1 && !out.Add(leg-c.Pour).After(poured[n-1].Poured) && !l.rakeOut(poured[n-1].Poured, b.Poured) {
+			l.rake.see(b.Poured.Sub(poured[n-1].Poured)-l.turns(k), c.Pour+l.rakeTime(bl), ratioMost)
+		}
+		poured = append(poured, b)
+	}
+}
+
+// mixRatio is the best guess at a mixer's mixing so far, from 1 up.
+func (l *learner) mixRatio(mixer int) float64 {
+	if mixer < 1 || mixer > len(l.mixing) {
+		return 1
+	}
+	if m := &l.mixing[mixer-1]; m.N() > 0 {
+		return m.Median().Seconds()
+	}
+	return l.cycle[mixer-1].Median().Seconds()
+}
+
+// runnerWaits reports whether a runner stood ready when a bucket came out.
+func (l *learner) runnerWaits(poured []*day.Batch, out time.Time, from float64) bool {
+	i := len(poured) - l.v.Plan.Crew.Runners
+	return i < 0 || !poured[i].Poured.Add(l.v.Floor.Back(from)).After(out)
+}
+
+// rakeWaits reports whether the rake was free well before a pour, so that the
+// bucket came straight from the mixer.
+func (l *learner) rakeWaits(was, b *day.Batch, k int, bl *sheet.Blend) bool {
+	free := was.Poured.Add(l.rakeTime(bl) + l.turns(k) + l.v.Plan.Crew.Pour)
+	return free.Before(b.Poured) && !l.rakeOut(was.Poured, b.Poured)
+}
+
+func (l *learner) rakeOut(from, to time.Time) bool {
+	for _, o := range l.v.Outages {
+		if (o.Post == day.PostRake || o.Post == day.PostRunner) && overlaps(o.From, o.To, from, to) {
+			return true
+		}
+	}
+	return false
+}
+
+// turns is the time of the row ends that laying k met.
+func (l *learner) turns(k int) time.Duration {
+	q := &l.v.Laid[k]
+	return time.Duration(l.v.Floor.Path.RowEndsBetween(q.FromL, q.ToL)) * l.v.Plan.Rules.Turn
+}
+
+// unlearned is the crew as the plan has it.
+func unlearned(p *plan.Plan, f *pace.Zone, b *sheet.Blend) Learned {
+	return Learn(&day.Snapshot{Plan: p, Blend: b, Floor: f})
+}
+
+// dist is a step of the plan as the day has shown it: median and spread both move
+// in the ratio learned.
+func dist(median time.Duration, spread float64, r Ratio) line.Dist {
+	if median <= 0 {
+		return line.Dist{}
+	}
+	if r.plan > 0 {
+		spread *= r.Spread / r.plan
+	} else {
+		spread = r.Spread
+	}
+	return line.LogNormal(time.Duration(float64(median)*r.Median), spread)
+}

@@ -1,0 +1,448 @@
+package advice
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"floorpace/internal/day"
+	"floorpace/internal/line"
+	"floorpace/internal/pace"
+	"floorpace/internal/path"
+	"floorpace/internal/units"
+)
+
+// ways tries what a crew could change from a scene.
+type ways struct {
+	run
+	s    *scene
+	v    *day.Snapshot
+	base verdict
+	out  *Outlook
+}
+
+// helps is the least gain in chance that is worth saying: half of what 2,000 days
+// can tell apart at 95 in 100.
+const helps = 0.005
+
+func (w *ways) all() error {
+	for _, try := range []func() error{
+		w.moreMixers, w.moreRunners, w.narrower, w.shallower, w.sameSide, w.fewerBuckets, w.nearer,
+		w.coolerKits, w.otherBlends, w.slowerPace, w.stops, w.cutBack,
+	} {
+		if err := try(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// copy is the scene with something still to be changed.
+func (s *scene) copy() *scene {
+	c := *s
+	return &c
+}
+
+// judge studies a changed scene and offers it when it gains something, or always.
+func (w *ways) judge(s *scene, x Way, always bool) error {
+	v, err := w.study(s)
+	if err != nil {
+		return err
+	}
+	w.offer(s, x, v, always)
+	return nil
+}
+
+func (w *ways) offer(s *scene, x Way, v verdict, always bool) {
+	x = s.way(x, v)
+	if x.Press == nil {
+		x.Press = &day.Press{Kind: day.DecisionMade, What: x.ID, Text: x.What + ": " + x.Figure}
+	}
+	gains := v.EdgesHold > w.base.EdgesHold+helps || v.Both > w.base.Both+helps ||
+		x.InTime && !w.out.InTime && v.EdgesHold > w.base.EdgesHold-helps
+	if always || gains {
+		w.out.Ways = append(w.out.Ways, x)
+	}
+}
+
+func (w *ways) refuse(id, what, why string) {
+	w.out.Refused = append(w.out.Refused, Refuse{id, what, why})
+}
+
+// holds reports whether a study keeps edge and buckets at the chance asked for.
+func (w *ways) holds(v verdict) bool { return v.Both >= w.v.Plan.Rules.Chance }
+
+func (w *ways) length(m float64) string { return units.Format(units.Length, m, w.v.Plan.Units) }
+
+// moreMixers brings back the mixer that is out, else adds one.
+func (w *ways) moreMixers() error {
+	s := w.s.copy()
+	s.down = append([]bool(nil), w.s.down...)
+	s.mixers = append([]line.MixerAt(nil), w.s.mixers...)
+	x := Way{ID: "mixer", What: "one more mixer", People: 1}
+	for i, d := range s.down {
+		if d {
+			x.What, x.People = fmt.Sprintf("mixer %d back at work", i+1), 0
+			s.down[i], s.mixers[i].FreeAt = false, 0
+			break
+		}
+	}
+	if x.People > 0 {
+		s.mixers, s.down = append(s.mixers, line.MixerAt{Clearing: true}), append(s.down, false)
+	}
+	if len(s.mixers) > line.MaxMixers {
+		return nil
+	}
+	s.hands.Mixers = 0
+	for _, d := range s.down {
+		if !d {
+			s.hands.Mixers++
+		}
+	}
+	x.Figure = fmt.Sprintf("%d mixers from now, one every %s", s.hands.Mixers, units.Clock(s.limitPace()))
+	return w.judge(s, x, false)
+}
+
+func (w *ways) moreRunners() error {
+	s := w.s.copy()
+	if s.hands.Runners >= line.MaxRunners {
+		return nil
+	}
+	s.hands.Runners++
+	return w.judge(s, Way{
+		ID: "runner", What: "one more runner", People: 1,
+		Figure: fmt.Sprintf("%d runners from now, one every %s", s.hands.Runners, units.Clock(s.limitPace())),
+	}, false)
+}
+
+// Widths and depths are tried downwards from the largest that the closed form
+// lets through, in steps of a tenth: a step is under a metre on any pull one crew
+// lays, and six of them halve it.
+const (
+	tries    = 6
+	tryShare = 0.9
+)
+
+// lengths lists what to try, largest first: from the largest down, and even parts
+// of the whole, which leave no sliver of a lane.
+func (w *ways) lengths(largest, least, whole float64, parts int) (out []float64) {
+	add := func(m float64) {
+		if m = w.roundDown(m); m >= least && m <= largest+1e-9 && !slices.Contains(out, m) {
+			out = append(out, m)
+		}
+	}
+	for i := range tries {
+		add(largest * math.Pow(tryShare, float64(i)))
+	}
+	for n := 2; n <= parts; n++ {
+		add(whole / float64(n))
+	}
+	slices.SortFunc(out, func(a, b float64) int { return cmp.Compare(b, a) })
+	return out
+}
+
+// laneParts is into how many even lanes a pull is parted at most.
+const laneParts = 4
+
+// narrower tries lanes, from the widest that fits by the closed form.
+func (w *ways) narrower() error {
+	if w.holds(w.base) {
+		return nil
+	}
+	full := w.s.floor.WidthM()
+	widths := w.lengths(math.Min(w.v.Band.WidestM, tryShare*full), w.s.floor.Path.Lay().RowDepthM, full, laneParts)
+	return w.descend("narrow", "narrower pull", widths, func(m float64) (*pace.Zone, day.Press, error) {
+		f, err := w.s.floor.Narrow(w.s.posL, m, 0, false)
+		return f, day.Press{Kind: day.PullNarrowed, Zone: w.s.floor.Z.Name, WidthM: m}, err
+	}, func(m float64, f *pace.Zone) string {
+		return fmt.Sprintf("pull %s, %s of taped edge", w.length(m), w.length(f.Path.TapeM()-w.s.floor.Path.TapeM()))
+	})
+}
+
+// shallower tries rows of less depth, down to a quarter of the rake's reach.
+func (w *ways) shallower() error {
+	if w.holds(w.base) {
+		return nil
+	}
+	full := w.s.floor.Path.Lay().RowDepthM
+	depths := w.lengths(math.Min(w.v.Band.DeepestM, tryShare*full), full/4, full, 1)
+	return w.descend("row", "shallower rows", depths, func(m float64) (*pace.Zone, day.Press, error) {
+		f, err := w.s.floor.Narrow(w.s.posL, 0, m, false)
+		return f, day.Press{Kind: day.PullNarrowed, Zone: w.s.floor.Z.Name, DepthM: m}, err
+	}, func(m float64, _ *pace.Zone) string { return "rows of " + w.length(m) })
+}
+
+// descend tries ever smaller lengths and offers the largest that holds edge and
+// buckets at the chance asked for, or the best of those tried.
+func (w *ways) descend(id, what string, lengths []float64, lay func(float64) (*pace.Zone, day.Press, error), figure func(float64, *pace.Zone) string) error {
+	if len(lengths) == 0 {
+		w.refuse(id, what, "none that is left to try would hold")
+		return nil
+	}
+	var best Way
+	var bestV verdict
+	var bestS *scene
+	for _, m := range lengths {
+		f, press, err := lay(m)
+		if err != nil {
+			w.refuse(id, what, err.Error())
+			return nil
+		}
+		s := w.s.copy()
+		s.floor = f
+		v, err := w.study(s)
+		if err != nil {
+			return err
+		}
+		if bestS == nil || w.worth(v) > w.worth(bestV) {
+			best, bestV, bestS = Way{ID: id, What: what, Figure: figure(m, f), Press: &press}, v, s
+		}
+		if w.holds(v) {
+			break
+		}
+	}
+	w.offer(bestS, best, bestV, false)
+	return nil
+}
+
+// worth orders studies of one way: the edge first, up to the chance asked for,
+// then the buckets.
+func (w *ways) worth(v verdict) float64 {
+	return math.Min(v.EdgesHold, w.v.Plan.Rules.Chance) + v.Both/100
+}
+
+// roundDown makes a length that a tape shows: to 5 cm, or to 3 inches.
+func (w *ways) roundDown(m float64) float64 {
+	unit := 0.05
+	if w.v.Plan.Units == units.US {
+		unit = 0.0762
+	}
+	return math.Floor(m/unit+1e-9) * unit
+}
+
+// sameSide lays the rest from one side.
+func (w *ways) sameSide() error {
+	if w.s.floor.Path.Lay().Pattern == path.SameSide {
+		return nil
+	}
+	f, err := w.s.floor.Narrow(w.s.posL, 0, 0, true)
+	if err != nil {
+		w.refuse("same-side", "rows from the same side", err.Error())
+		return nil
+	}
+	s := w.s.copy()
+	s.floor = f
+	return w.judge(s, Way{
+		ID: "same-side", What: "rows from the same side", Figure: fmt.Sprintf("%d rows ahead", f.Path.Rows()-f.Path.RowOf(w.s.posL)),
+		Press: &day.Press{Kind: day.PullNarrowed, Zone: w.s.floor.Z.Name, What: day.SameSide},
+	}, false)
+}
+
+// fewerBuckets takes out of the loop what only ages.
+func (w *ways) fewerBuckets() error {
+	s := w.s.copy()
+	s.hands.Buckets--
+	if most := w.v.Band.BucketsMax; most > 0 {
+		s.hands.Buckets = min(s.hands.Buckets, most)
+	}
+	if s.hands.Buckets < 1 {
+		return nil
+	}
+	return w.judge(s, Way{ID: "buckets", What: "fewer buckets", Figure: fmt.Sprintf("%d in the loop", s.hands.Buckets)}, false)
+}
+
+// farthest is the longest way from the mix station to a place ahead, m.
+func (s *scene) farthest() (m float64) {
+	for i := range places {
+		m = math.Max(m, s.floor.Path.Distance(s.posL+(s.endL-s.posL)*float64(i)/places))
+	}
+	return m
+}
+
+// nearer moves the mix station to within what the bucket life allows, or by a
+// quarter.
+func (w *ways) nearer() error {
+	far := w.s.farthest()
+	if far <= 0 {
+		return nil
+	}
+	within := 0.75 * far
+	if most := w.v.Band.CarryMost; most > 0 {
+		within = math.Min(within, most)
+	}
+	s := w.s.copy()
+	s.walk = within / far
+	return w.judge(s, Way{ID: "station", What: "nearer mix station", Figure: "within " + w.length(within) + " of the front"}, false)
+}
+
+// coolerKits reads the bucket life at the cooler kits that the plan names.
+func (w *ways) coolerKits() error {
+	const id, what = "cool-kits", "cooler kits"
+	c := w.v.Plan.Readings.CoolerKitC
+	temp := func(c float64) string { return units.Format(units.Temp, c, w.v.Plan.Units) }
+	switch life, ok := w.s.blend.BucketLife.At(c); {
+	case math.IsNaN(c):
+		w.refuse(id, what, "the plan names no cooler kits")
+		return nil
+	case c >= w.s.ground.KitC:
+		w.refuse(id, what, fmt.Sprintf("those of %s are not cooler than %s", temp(c), temp(w.s.ground.KitC)))
+		return nil
+	case !ok:
+		w.refuse(id, what, fmt.Sprintf("bucket life at %s: outside the sheet", temp(c)))
+		return nil
+	default:
+		s := w.s.copy()
+		s.ground.KitC = c
+		return w.judge(s, Way{ID: id, What: what, Figure: fmt.Sprintf("kits at %s, bucket life %s", temp(c), units.Clock(life))}, false)
+	}
+}
+
+// otherBlends judges each other blend by its own lives.
+func (w *ways) otherBlends() error {
+	for i := range w.v.Plan.Sheet.Blends {
+		b := &w.v.Plan.Sheet.Blends[i]
+		if strings.EqualFold(b.Name, w.s.blend.Name) {
+			continue
+		}
+		id, what := "blend:"+b.Name, "use "+b.Name
+		s := w.s.copy()
+		s.blend = b
+		left := w.v.Plan.Usable(b)
+		for _, q := range w.v.Batches {
+			if q.Blend == b.Name && !q.Started.IsZero() {
+				left--
+			}
+		}
+		if s.kits >= 0 {
+			s.kits = left + len(s.inHand)
+		}
+		if !b.FitsSlab(s.ground.SlabC) {
+			w.refuse(id, what, fmt.Sprintf("slab %s is outside its range", units.Format(units.Temp, s.ground.SlabC, w.v.Plan.Units)))
+			continue
+		}
+		if why := s.missing(); why != "" {
+			w.refuse(id, what, why)
+			continue
+		}
+		if s.kits >= 0 && left <= 0 {
+			w.refuse(id, what, "no kits of it on hand")
+			continue
+		}
+		edge, _ := s.edgeLife(b, -1)
+		life, _ := b.BucketLife.At(s.ground.KitC)
+		fig := fmt.Sprintf("edge life %s", units.Clock(edge))
+		if life > 0 {
+			fig += fmt.Sprintf(", bucket life %s", units.Clock(life))
+		}
+		if err := w.judge(s, Way{ID: id, What: what, Figure: fig, Press: &day.Press{Kind: day.BlendChanged, Blend: b.Name}}, true); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// slowerPace finds the slowest pace that still holds, where the edge lasts longer
+// than the crew needs.
+func (w *ways) slowerPace() error {
+	if !w.holds(w.base) {
+		return nil
+	}
+	_, need := w.s.checks(w.s.volumes())
+	now := w.s.interval(0)
+	if need <= 0 {
+		return nil
+	}
+	for i := range tries {
+		iv := seconds(w.s.plan.NetYieldL(w.s.blend) * w.s.drift / need * math.Pow(tryShare, float64(i))).Truncate(5 * time.Second)
+		if iv < now+now/10 { // a tenth slower is the least a crew would notice
+			return nil
+		}
+		s := w.s.copy()
+		s.slower = iv
+		v, err := w.study(s)
+		if err != nil {
+			return err
+		}
+		if w.holds(v) {
+			w.offer(s, Way{
+				ID: "slow", What: "slower pace", Figure: fmt.Sprintf("one every %s instead of %s", units.Clock(iv), units.Clock(now)),
+				Press: &day.Press{Kind: day.PaceSet, Seconds: iv.Seconds()},
+			}, v, true)
+			return nil
+		}
+	}
+	return nil
+}
+
+// stopsShown is how many stop lines ahead are judged: the next one, and one to
+// choose against it.
+const stopsShown = 2
+
+// stops runs to the next stop lines, or on to the end when one is chosen.
+func (w *ways) stops() error {
+	shown := 0
+	for _, q := range w.v.Stops {
+		end := q.VolL >= w.s.floor.Path.TotalL()-spare
+		if math.Abs(q.VolL-w.s.endL) < spare || !end && shown == stopsShown {
+			continue
+		}
+		s := w.s.copy()
+		s.endL = q.VolL
+		v, err := w.study(s)
+		if err != nil {
+			return err
+		}
+		x := Way{ID: "stop:" + q.Name, What: "stop at " + q.Name, Press: &day.Press{
+			Kind: day.StopChosen, Zone: s.floor.Z.Name, Text: q.Name, Value: day.Value(q.VolL),
+		}}
+		if end {
+			x.ID, x.What = "end", "go on to the end"
+		} else {
+			shown++
+		}
+		x.Figure = fmt.Sprintf("to %s: %s, %s", q.Name, kits(v.batches), units.Clock(v.Laid.P50))
+		if v.idle != "" {
+			x.Figure = fmt.Sprintf("to %s: %s, %s", q.Name, kits(v.batches), v.idle)
+		}
+		w.offer(s, x, v, true)
+	}
+	return nil
+}
+
+func kits(n int) string {
+	if n == 1 {
+		return "1 kit"
+	}
+	return fmt.Sprintf("%d kits", n)
+}
+
+// cutBack gives up the wet edge for a straight cut: going on from there, or
+// stopping there.
+func (w *ways) cutBack() error {
+	if len(w.s.laid) == 0 {
+		return nil
+	}
+	c := w.s.floor.Path.CutBack(w.s.posL)
+	off := w.s.floor.AreaBetween(c.VolL, w.s.posL)
+	area := func(m2 float64) string { return units.Format(units.Area, m2, w.v.Plan.Units) }
+	zone := w.s.floor.Z.Name
+	s := w.s.copy()
+	s.posL, s.fresh, s.endL = c.VolL, true, w.s.endL
+	if s.endL-s.posL > spare {
+		if err := w.judge(s, Way{
+			ID: "cut-back", What: "cut back and go on", Figure: fmt.Sprintf("to %s, %s comes off", c.Name, area(off)),
+			Press: &day.Press{Kind: day.CutBack, Zone: zone, Value: day.Value(c.VolL), Text: c.Name},
+		}, false); err != nil {
+			return err
+		}
+	}
+	w.out.Ways = append(w.out.Ways, Way{
+		ID: "stop-now", What: "stop now", Figure: fmt.Sprintf("cut back to %s, %s comes off", c.Name, area(off)),
+		Edge: 1, Buckets: 1, Both: 1, P50: w.v.Now, LeavesM2: w.s.floor.AreaBetween(c.VolL, w.s.floor.Path.TotalL()),
+		Press: &day.Press{Kind: day.StopChosen, Zone: zone, Text: c.Name, Value: day.Value(c.VolL)},
+	})
+	return nil
+}
