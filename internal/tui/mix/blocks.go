@@ -56,7 +56,7 @@ func (d *drawing) callRows(h, w int) (top, more int) {
 	case !c.Loud() || c.Grade == 3 || h < 14:
 		return 1, more
 	case c.Grade == 1 && h >= 34 && w >= 100:
-		return 5, more
+		return 6, more
 	}
 	return 2, more
 }
@@ -102,7 +102,7 @@ func (d *drawing) call(p frame.Pane, below int) {
 	switch {
 	case p.H() >= 5:
 		rest, low := p.Bottom(1)
-		digits.Draw(rest.Inset(1, 0).Sub(frame.Rect{X: 0, Y: 0, W: rest.W() - 2, H: 4}), role, c.What)
+		digits.Draw(rest.Sub(frame.Rect{X: 1, Y: 1, W: rest.W() - 2, H: rest.H() - 1}), role, c.What)
 		d.line(low, role, p.Glyph(look.GlyphBad)+" "+why, hint)
 	case p.H() == 2:
 		d.line(p.Row(0), role, what+"  since "+hms(c.Raised), hint)

@@ -209,8 +209,14 @@ func (d *drawing) callout(p frame.Pane) {
 		row.PrintCentre(0, small, words)
 		p = rest
 	}
-	if p.H() >= 7 { // air above and below, so that the strokes stand free
+	switch { // air above and below, so that the strokes do not run into what has their colour
+	case p.H() >= 7 || b.plate && p.H() >= 5:
 		p = p.Inset(0, 1)
+	case b.plate && p.H() == 4:
+		_, p = p.Top(1)
+	case b.plate && p.H() == 3:
+		p.Plate(look.Text)
+		b.role = look.Strong
 	}
 	p = p.Inset(1, 0)
 	l := p.Look()

@@ -86,6 +86,9 @@ func (d *drawing) full(p frame.Pane) {
 	n, more := d.callRows(p.H(), p.W())
 	top, rest := p.Top(n + more)
 	d.calls(top, more)
+	if n > 0 && p.H() >= apartFrom { // two plates of one colour must not run together
+		_, rest = rest.Top(1)
+	}
 
 	mixers, buckets := len(d.v.Mixers), len(d.v.Buckets)
 	wide := p.W() >= 70
@@ -137,6 +140,9 @@ func (d *drawing) full(p frame.Pane) {
 	_, rest = rest.Top(air)
 	d.presses(rest)
 }
+
+// apartFrom is the height from which a row of air is spared below the calls.
+const apartFrom = 28
 
 // tallCallout is the callout that tall tables leave: nine rows of digits, air
 // and a caption.

@@ -48,8 +48,7 @@ func (d *drawing) tallMixer(p frame.Pane, i int) {
 	switch {
 	case m.Down:
 		words.PrintFit(x, 0, words.W()-x, look.Bad, words.Glyph(look.GlyphBad)+" OUT OF SERVICE")
-		fig.Plate(look.Bad)
-		digits.Draw(fig, look.Bad, "OUT")
+		digits.Draw(fig, look.Strong, "OUT")
 	case m.Batch > 0:
 		words.PrintFit(x, 0, words.W()-x, look.Strong, fmt.Sprintf("batch %d", m.Batch))
 		words.PrintFit(3, 1, words.W()-3, look.Text, clean.String(m.Step))
@@ -92,10 +91,11 @@ func (d *drawing) tallBucket(p frame.Pane, i int) {
 	s := d.bucketState(left)
 	d.lifeBar(words.Row(1).Sub(frame.Rect{X: 0, Y: 0, W: words.W() - 2, H: 1}), left, age, b, s)
 	words.PrintFit(0, 2, words.W(), s.role, words.Glyph(s.glyph)+" "+s.word)
-	if s.role != look.Good { // in sunlight these words stand on plates
-		fig.Plate(s.role)
+	role := s.role
+	if role != look.Good { // a plate no higher than its digits would eat their strokes in sunlight
+		role = look.Strong
 	}
-	digits.Draw(fig, s.role, units.ClockLeft(left))
+	digits.Draw(fig, role, units.ClockLeft(left))
 }
 
 // bucketState is how a bucket with so much of its life left is shown.
