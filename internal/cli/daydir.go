@@ -37,13 +37,14 @@ type opened struct {
 	resumed bool
 }
 
-// openDay goes on with the newest day in base when it is fresh enough and not
+// openDay goes on with the newest day of the folder when it is fresh enough and not
 // asked to begin a new one; else it begins one for today.
-func openDay(env *Env, base string, plan []byte, fresh bool, suspect daylog.Answer) (*opened, error) {
+func openDay(env *Env, plan []byte, po pourOptions) (*opened, error) {
+	base := po.logDir
 	now := env.wall()
-	opt := daylog.Options{Install: install(env.Home), App: "floorpace " + Version, Suspect: suspect, Fallback: []string{filepath.Join(env.Home, "logs")}}
+	opt := daylog.Options{Install: install(env.Home), App: "floorpace " + Version, Suspect: po.suspect, Second: po.second, Fallback: []string{filepath.Join(env.Home, "logs")}}
 	opt.Header = daylog.Header{Station: "A", Day: now.Format("2006-01-02"), Plan: plan}
-	if !fresh {
+	if !po.fresh {
 		if path, ok := newestLog(base, now); ok {
 			return goOn(env, path, opt)
 		}

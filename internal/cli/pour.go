@@ -15,8 +15,8 @@ import (
 )
 
 func newPour(env *Env) *cobra.Command {
-	var fresh bool
-	var logDir, last string
+	var po pourOptions
+	var last string
 	var l looks
 	c := &cobra.Command{
 		Use:   "pour PLAN",
@@ -38,41 +38,72 @@ The day log lies in a folder beside the plan (NAME.days), or in --log DIR.
 				return fail(ExitUsage, "pour needs a terminal: start it in a terminal window, or try: floorpace demo")
 			}
 			answer := map[string]daylog.Answer{"": daylog.Ask, "keep": daylog.Keep, "drop": daylog.Drop}
-			a, ok := answer[last]
-			if !ok {
+			var ok bool
+			if po.suspect, ok = answer[last]; !ok {
 				return fail(ExitUsage, "--last %s: write keep or drop", last)
 			}
-			if logDir == "" {
-				logDir = dayDir(args[0])
+			if po.logDir == "" {
+				po.logDir = dayDir(args[0])
 			}
-			return pour(cmd.Context(), env, p, logDir, fresh, a, &l)
+			return pour(cmd.Context(), env, p, po, &l)
 		},
 	}
-	c.Flags().BoolVar(&fresh, "new", false, "begin a new day, even if one was going on")
-	c.Flags().StringVar(&logDir, "log", "", "folder of the day logs")
+	c.Flags().BoolVar(&po.fresh, "new", false, "begin a new day, even if one was going on")
+	c.Flags().BoolVar(&po.newPlan, "new-plan", false, "go on with the plan file as it is now, not as the day began")
+	c.Flags().StringVar(&po.logDir, "log", "", "folder of the day logs")
+	c.Flags().StringVar(&po.second, "second", "", "folder on another disk for a second copy of the log")
 	l.flags(c, "mix")
 	c.Flags().StringVar(&last, "last", "", "what to do with a damaged last tap: keep or drop")
 	return c
 }
 
-func pour(ctx context.Context, env *Env, p *loaded, logDir string, fresh bool, a daylog.Answer, l *looks) error {
+// pourOptions are the flags of a pour.
+type pourOptions struct {
+	fresh, newPlan bool
+	logDir, second string
+	suspect        daylog.Answer
+}
+
+// planForDay is the plan that a day goes on with: the one it was going by, and
+// a word when the file has changed since; or the file's when the crew says so.
+func planForDay(o *opened, p *loaded, newPlan bool) (*loaded, error) {
+	if !o.resumed {
+		return p, nil
+	}
+	wire := planInForce(o.header.Plan, o.records)
+	old, err := planOf(wire)
+	if err != nil || sameJSON(wire, p.Wire) {
+		return old, err
+	}
+	if !newPlan {
+		o.words = append(o.words, "The plan file has changed since this day began. The day goes on with the plan it began with; --new-plan takes the new one.")
+		return old, nil
+	}
+	if err := fitsDay(old.Plan, p.Plan, begunZones(o.records)); err != nil {
+		return nil, fail(ExitUsage, "the changed plan cannot take over this day: %v", err)
+	}
+	written, err := changePlan(o.log, p.Wire)
+	if err != nil {
+		return nil, err
+	}
+	o.records = append(o.records, written...)
+	o.words = append(o.words, "The day goes on with the changed plan. The change is on record.")
+	return p, nil
+}
+
+func pour(ctx context.Context, env *Env, p *loaded, po pourOptions, l *looks) error {
 	so, err := l.options(env, tui.Options{})
 	if err != nil {
 		return err
 	}
-	o, err := openDay(env, logDir, p.Wire, fresh, a)
+	o, err := openDay(env, p.Wire, po)
 	if err != nil {
 		return err
 	}
 	defer o.log.Close()
-	day := p
-	if o.resumed {
-		if day, err = planOf(o.header.Plan); err != nil {
-			return err
-		}
-		if !sameJSON(day.Wire, p.Wire) {
-			o.words = append(o.words, "The plan file has changed since this day began. The day goes on with the plan it began with.")
-		}
+	day, err := planForDay(o, p, po.newPlan)
+	if err != nil {
+		return err
 	}
 	floors, err := pace.Floors(day.Plan)
 	if err != nil {

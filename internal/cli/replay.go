@@ -29,7 +29,7 @@ the day. Without a terminal it prints the day's summary.
 			if err != nil {
 				return err
 			}
-			p, err := planOf(header.Plan)
+			p, err := planOf(planInForce(header.Plan, records))
 			if err != nil {
 				return err
 			}

@@ -69,11 +69,11 @@ func newFollower(env *Env, arg string) (*follower, error) {
 		return nil, err
 	}
 	f := &follower{env: env, path: path, changed: make(chan struct{}, 1), day: daylog.FollowDay(daylog.OS(), filepath.Dir(path))}
-	_, header, err := readDay(path)
+	records, header, err := readDay(path)
 	if err != nil {
 		return nil, err
 	}
-	if f.plan, err = planOf(header.Plan); err != nil {
+	if f.plan, err = planOf(planInForce(header.Plan, records)); err != nil {
 		return nil, err
 	}
 	if f.floors, err = pace.Floors(f.plan.Plan); err != nil {

@@ -1,0 +1,93 @@
+package cli
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"strings"
+
+	"floorpace/internal/day"
+	"floorpace/internal/daylog"
+	"floorpace/internal/plan"
+	"floorpace/internal/shift"
+)
+
+// planPart is how much of a changed plan goes into one event, bytes: escaped
+// it at most doubles, and a line of the log holds 4,096.
+const planPart = 1500
+
+// changePlan writes a changed plan into the log, in as many events as it
+// takes, and gives the records written.
+func changePlan(log *daylog.Log, wire json.RawMessage) ([]daylog.Record, error) {
+	sum := sha256.Sum256(wire)
+	var parts []string
+	for rest := string(wire); rest != ""; {
+		n := min(planPart, len(rest))
+		for n < len(rest) && rest[n]&0xC0 == 0x80 { // not inside a character
+			n--
+		}
+		parts, rest = append(parts, rest[:n]), rest[n:]
+	}
+	var out []daylog.Record
+	for i, text := range parts {
+		e := day.Event{Kind: day.PlanChanged, Step: i + 1, Which: len(parts), Text: text, Hash: hex.EncodeToString(sum[:8])}
+		r, _, err := log.Append(string(e.Kind), e.Body())
+		if err != nil {
+			return nil, fail(ExitFailed, "the changed plan cannot be saved: %v", err)
+		}
+		out = append(out, r)
+	}
+	return out, nil
+}
+
+// planInForce is the plan of a day: the one in its header, or the last changed
+// one that was saved whole.
+func planInForce(header json.RawMessage, records []daylog.Record) json.RawMessage {
+	got, text := header, strings.Builder{}
+	for _, e := range shift.Events(records) {
+		if e.Kind != day.PlanChanged {
+			continue
+		}
+		if e.Step == 1 {
+			text.Reset()
+		}
+		text.WriteString(e.Text)
+		sum := sha256.Sum256([]byte(text.String()))
+		if e.Step == e.Which && hex.EncodeToString(sum[:8]) == e.Hash {
+			got = json.RawMessage(text.String())
+		}
+	}
+	return got
+}
+
+// fitsDay says why a changed plan cannot take over a day that has begun: the
+// zones that were begun must stay as they are, and so must the crew's units.
+func fitsDay(old, now *plan.Plan, begun []string) error {
+	if old.Units != now.Units {
+		return fmt.Errorf("it is in other units")
+	}
+	for _, name := range begun {
+		i, j := old.Zone(name), now.Zone(name)
+		if j != i {
+			return fmt.Errorf("zone %s, which was begun, is missing or stands in another place", name)
+		}
+		a, b := old.Zones[i], now.Zones[j]
+		if !reflect.DeepEqual(a.Zone, b.Zone) || a.PullDeg != b.PullDeg || a.RowDepthM != b.RowDepthM ||
+			a.StartLeft != b.StartLeft || a.Pattern != b.Pattern || old.BlendOf(&a).Name != now.BlendOf(&b).Name {
+			return fmt.Errorf("zone %s was begun and is laid otherwise in it", name)
+		}
+	}
+	return nil
+}
+
+// begunZones are the zones that a day has begun.
+func begunZones(records []daylog.Record) (names []string) {
+	for _, e := range shift.Events(records) {
+		if e.Kind == day.ZoneBegan {
+			names = append(names, e.Zone)
+		}
+	}
+	return names
+}
