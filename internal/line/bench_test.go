@@ -96,9 +96,9 @@ func BenchmarkStudy(b *testing.B) {
 	}
 }
 
-// BenchmarkAgain is a forecast from the middle of the day: 2,000 days of the 50
+// BenchmarkReforecast is a forecast from the middle of the day: 2,000 days of the 50
 // batches left, tables and quantiles included.
-func BenchmarkAgain(b *testing.B) {
+func BenchmarkReforecast(b *testing.B) {
 	for _, checks := range []int{0, Few} {
 		b.Run(fmt.Sprintf("%d_edges", checks), func(b *testing.B) {
 			cfg, start := benchConfig(50, checks, true), Start{Laid: 50, Mixers: []MixerAt{

@@ -25,8 +25,6 @@ const (
 // ticks rounds to whole milliseconds.
 func ticks(d time.Duration) int32 { return int32(d.Round(time.Millisecond) / time.Millisecond) }
 
-func span(ms int64) time.Duration { return time.Duration(ms) * time.Millisecond }
-
 // perBatch is what one batch looks up, kept together for the cache.
 type perBatch struct {
 	full, empty, turn int64

@@ -101,19 +101,17 @@ func (d Dist) check(name string) error {
 // maxStepMs bounds a single step: 24 h, far above any step of a pour.
 const maxStepMs = 24 * 3600e3
 
-// top is the largest value the table will hold, in ms.
-func (d Dist) top() float64 { return d.cell(Cells - 1) }
-
 // Table returns the step's 1,024 values. Each is the mean of its cell, and the
 // rounding to whole ms is carried on to the next cell, so the table's mean is
 // the distribution's to within a thousandth of a millisecond.
 func (d Dist) Table() *Table {
 	t := new(Table)
 	var owed, before float64
+	below := d.below()
 	for i := range t {
 		var v float64
-		if d.partial() {
-			upTo := d.below(i + 1)
+		if below != nil {
+			upTo := below(i + 1)
 			v, before = Cells*(upTo-before), upTo
 		} else {
 			v = d.cell(i)
@@ -130,42 +128,41 @@ func (d Dist) Table() *Table {
 
 // Mean returns the mean step time.
 func (d Dist) Mean() time.Duration {
-	sum := d.below(Cells) * Cells
-	if !d.partial() {
+	var sum float64
+	if below := d.below(); below != nil {
+		sum = below(Cells)
+	} else {
 		for i := range Cells {
-			sum += d.cell(i)
+			sum += d.cell(i) / Cells
 		}
 	}
-	return time.Duration(sum / Cells * float64(time.Millisecond))
+	return time.Duration(sum * float64(time.Millisecond))
 }
 
-// partial tells whether below knows the distribution's partial means.
-func (d Dist) partial() bool {
-	return d.shape == exponential || d.shape == lognormal && d.b > 0
-}
-
-// below is the integral of the quantile function over the first i cells, in ms:
-// the part of the mean that the shortest i/1,024 of the times bring.
-func (d Dist) below(i int) float64 {
-	u := float64(i) / Cells
+// below returns the integral of the quantile function over the first i cells,
+// in ms: the part of the mean that the shortest i/1,024 of the times bring. It
+// is nil for the shapes whose cells are worked out one by one.
+func (d Dist) below() func(i int) float64 {
 	switch {
-	case !d.partial() || i == 0:
-		return 0
-	case d.shape == lognormal:
+	case d.shape == lognormal && d.b > 0:
 		// Partial expectation of a lognormal: mean · Φ(z − s).
-		return d.a * math.Exp(d.b*d.b/2) * normCDF(normQuantiles()[i]-d.b)
-	case i == Cells:
-		return d.a
+		mean, z := d.a*math.Exp(d.b*d.b/2), normQuantiles()
+		return func(i int) float64 { return mean * normCDF(z[i]-d.b) }
+	case d.shape == exponential:
+		return func(i int) float64 {
+			if i == Cells {
+				return d.a
+			}
+			u := float64(i) / Cells
+			return d.a * ((1-u)*math.Log1p(-u) + u)
+		}
 	}
-	return d.a * ((1-u)*math.Log1p(-u) + u)
+	return nil
 }
 
 // cell returns the mean of the distribution over the i-th of 1,024 equally
 // likely cells, in ms.
 func (d Dist) cell(i int) float64 {
-	if d.partial() {
-		return Cells * (d.below(i+1) - d.below(i))
-	}
 	switch d.shape {
 	case fixed, lognormal: // a lognormal without spread
 		return d.a
@@ -181,6 +178,14 @@ func (d Dist) cell(i int) float64 {
 		return msOf(d.samples[min(n-1, int(float64(n)*(float64(i)+0.5)/Cells))])
 	}
 	return 0
+}
+
+// top is the largest value the table will hold, in ms.
+func (d Dist) top() float64 {
+	if below := d.below(); below != nil {
+		return Cells * (below(Cells) - below(Cells-1))
+	}
+	return d.cell(Cells - 1)
 }
 
 func (d Dist) triQuantile(u float64) float64 {

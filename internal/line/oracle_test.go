@@ -118,6 +118,13 @@ func randomLine(r *rand.Rand) (Config, Start) {
 	if r.IntN(2) == 0 {
 		start = randomStart(r, &cfg, ms)
 	}
+	randomChecks(r, &cfg, &start, unit, ms)
+	return cfg, start
+}
+
+// randomChecks puts up to two edges on every batch, some reaching back into the
+// history.
+func randomChecks(r *rand.Rand, cfg *Config, start *Start, unit time.Duration, ms func(int) time.Duration) {
 	reach := 0.0
 	if len(start.History) > 0 {
 		reach = start.PositionL - start.History[0].FromL
@@ -130,11 +137,11 @@ func randomLine(r *rand.Rand) (Config, Start) {
 		}
 		at += cfg.VolL[k]
 	}
-	return cfg, start
 }
 
 func randomStart(r *rand.Rand, cfg *Config, ms func(int) time.Duration) Start {
-	s := Start{Laid: r.IntN(50), RakeFree: ms(30) - ms(30)}
+	late := ms(30)
+	s := Start{Laid: r.IntN(50), RakeFree: ms(30) - late}
 	buckets, runners, batches := cfg.Buckets, cfg.Runners, cfg.Batches
 	lead := Pouring
 	for range r.IntN(4) {

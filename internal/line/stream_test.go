@@ -105,8 +105,8 @@ func TestStreamIsIndependent(t *testing.T) {
 }
 
 func TestStreamIsAFunctionOfItsKey(t *testing.T) {
-	if newStream(1, 2) != newStream(1, 2) {
-		t.Error("the same seed and day gave two streams")
+	if once, again := newStream(1, 2).word(3), newStream(1, 2).word(3); once != again {
+		t.Error("the same seed, day and batch gave two words")
 	}
 	seen := map[stream]string{}
 	for seed := range 100 {

@@ -3,6 +3,7 @@ package line
 import (
 	"context"
 	"errors"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -151,6 +152,37 @@ func TestFailureAtKitThirty(t *testing.T) {
 	got := mustStudy(t, first, Start{}, run).Laid.P50 + mustStudy(t, rest, Start{Laid: 30}, run).Laid.P50 - 2*own
 	if want := 157*time.Minute + 30*time.Second; got < want-time.Minute || got > want+time.Minute {
 		t.Errorf("laid after %v, want %v", got, want)
+	}
+}
+
+// The integer places inside batches against a straight line drawn in floating
+// point through the same laying times, cell by cell.
+func TestEdgesAgainstPlainInterpolation(t *testing.T) {
+	cfg, start := shaky(6), midway()
+	cfg.PlannedDwell = 0
+	cfg.Checks = nil
+	for at := start.PositionL; at < start.PositionL+60*cellarYieldL; at += 1.7 {
+		cfg.Checks = append(cfg.Checks, Check{CloseL: at, SpanL: 27, EdgeLife: 8 * time.Minute})
+	}
+	p, err := compile(&cfg, &start)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := p.newWorker()
+	w.day(newStream(1, 1), true)
+	laid := func(v float64) float64 {
+		row := int(v / cellarYieldL) // the history begins at 0 with batches of the same size
+		return float64(w.rows[row].start) + float64(w.rows[row].takes)*(v/cellarYieldL-float64(row))
+	}
+	want := math.Inf(-1)
+	for _, c := range cfg.Checks {
+		want = max(want, laid(c.CloseL)-laid(c.CloseL-c.SpanL)-msOf(c.EdgeLife))
+	}
+	var o outcome
+	p.judge(w.rows, &o)
+	// 2^-15 of a batch raked in two minutes is 4 ms, half of it at either end.
+	if diff := float64(o.worstEdge) - want; math.Abs(diff) > 5 {
+		t.Errorf("worst edge %d ms over, a plain line says %.1f", o.worstEdge, want)
 	}
 }
 
