@@ -213,5 +213,5 @@ func demoLive(ctx context.Context, env *Env, p *loaded, seed uint64, speed float
 }
 
 // demoBeat is how often the fast clock moves: at 60 times life every beat is
-// twelve seconds, still short against a batch.
-const demoBeat = 200 * time.Millisecond
+// three seconds, as long as hands take to answer a call.
+const demoBeat = 50 * time.Millisecond

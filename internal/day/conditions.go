@@ -58,9 +58,12 @@ func edgeCondition(s *State, v *Snapshot) condition {
 		c.grade, c.on, c.what = 1, true, "EDGE AT RISK"
 		c.why = fmt.Sprintf("%s at risk, first point gone at %s", length(e.RiskM), e.firstDead().Format("15:04:05"))
 	default:
+		// More speed no longer saves it: that is another call than "mix faster".
 		c.what = "EDGE RUNNING OUT"
-		c.why = fmt.Sprintf("least slack %s, joinable until %s", units.Clock(l.Slack), l.Until.Format("15:04:05"))
-		c.on, c.off = l.Slack < 0, l.Slack > slackBand
+		c.why = fmt.Sprintf("needs one every %s, the crew can %s; joinable until %s",
+			units.Clock(pace.Interval(e.NeededPerMin)), units.Clock(pace.Interval(v.Band.Limit)), l.Until.Format("15:04:05"))
+		c.on = e.Hopeless || e.NeededPerMin > v.Band.Limit && l.Slack < 0
+		c.off = !e.Hopeless && e.NeededPerMin < v.Band.Limit*(1-paceBand)
 	}
 	return c
 }
@@ -74,21 +77,28 @@ func (e *Edge) firstDead() (t time.Time) {
 	return t
 }
 
+// paceCondition asks for more speed while that still helps, and says when the
+// crew is too small for what lies ahead.
 func paceCondition(v *Snapshot) condition {
 	c := condition{id: "pace", grade: 2}
-	need := math.Max(v.Edge.NeededPerMin, v.Band.Needed)
 	every := func(perMin float64) string { return units.Clock(pace.Interval(perMin)) }
+	need := v.Edge.NeededPerMin
+	slack := time.Duration(math.MaxInt64)
+	if v.Edge.Least >= 0 {
+		slack = v.Edge.Points[v.Edge.Least].Slack
+	}
 	switch {
-	case need > v.Band.Limit:
+	case v.Band.Needed > v.Band.Limit:
 		c.grade, c.on, c.what = 1, true, "CREW CANNOT HOLD"
-		c.why = fmt.Sprintf("edge needs one every %s, %s give one every %s", every(need), v.Band.LimitPost, every(v.Band.Limit))
+		c.why = fmt.Sprintf("edge ahead needs one every %s, %s give one every %s", every(v.Band.Needed), v.Band.LimitPost, every(v.Band.Limit))
 		if v.Band.Limit == 0 {
-			c.why = fmt.Sprintf("edge needs one every %s, no %s at work", every(need), v.Band.LimitPost)
+			c.why = fmt.Sprintf("edge ahead needs one every %s, no %s at work", every(v.Band.Needed), v.Band.LimitPost)
 		}
 	case v.Doing > 0:
 		c.what = "MIX FASTER"
 		c.why = fmt.Sprintf("edge needs one every %s, doing one every %s", every(need), every(v.Doing))
-		c.on, c.off = v.Doing < need, v.Doing > need*(1+paceBand)
+		c.on = slack < -slackBand/2 && need > v.Doing
+		c.off = slack > slackBand/2
 	default:
 		c.off = true
 	}

@@ -1,0 +1,201 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"floorpace/internal/advice"
+	"floorpace/internal/pace"
+	"floorpace/internal/units"
+)
+
+func newForecast(env *Env) *cobra.Command {
+	var asJSON bool
+	o := advice.Options{Days: 10000, Seed: 1}
+	c := &cobra.Command{
+		Use:   "forecast PLAN",
+		Short: "Forecast a pour plan: will the edge hold, with this crew",
+		Long: `forecast pours a plan some thousand times on paper and prints how often every
+wet edge holds and no bucket dies, when the floor is down, how busy each post is,
+what larger and smaller crews and narrower pulls would do, and the smallest crew
+that holds at the chance the plan asks for.
+
+The same seed gives the same figures on any machine.
+
+Exit 0 the plan holds at the chance it asks for, 1 it does not, 2 the plan has
+problems.
+
+` + caution,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if o.Days < 100 || o.Days > 1_000_000 {
+				return fail(ExitUsage, "--days %d: write a number from 100 to 1000000", o.Days)
+			}
+			p, err := loadPlan(args[0])
+			if err != nil {
+				return err
+			}
+			floors, err := pace.Floors(p.Plan)
+			if err != nil {
+				return fail(ExitUsage, "%s: %v", args[0], err)
+			}
+			bar := &bar{env: env, on: env.Terminal && !asJSON, began: env.Clock.Now().Mono}
+			r, err := advice.Forecast(cmd.Context(), p.Plan, floors, o, bar.show)
+			bar.wipe()
+			if err != nil {
+				return fail(ExitUsage, "%s: %v", args[0], err)
+			}
+			if asJSON {
+				e := json.NewEncoder(env.Out)
+				e.SetIndent("", "  ")
+				err = e.Encode(r)
+			} else {
+				err = printForecast(env.Out, r, p.Plan.Units)
+			}
+			if err != nil {
+				return fail(ExitFailed, "%v", err)
+			}
+			if r.Both < r.Asked {
+				return &exit{code: ExitNo}
+			}
+			return nil
+		},
+	}
+	c.Flags().BoolVar(&asJSON, "json", false, "print data instead of words (SI units, seconds, shares)")
+	c.Flags().Uint64Var(&o.Seed, "seed", o.Seed, "another number draws other luck")
+	c.Flags().IntVar(&o.Days, "days", o.Days, "how many days to pour on paper")
+	return c
+}
+
+// bar shows on a terminal how far a long study is.
+type bar struct {
+	env   *Env
+	on    bool
+	began time.Duration
+	shown bool
+}
+
+// barAfter is how long a study may take before a bar is shown; barWide its width.
+const (
+	barAfter = 500 * time.Millisecond
+	barWide  = 40
+)
+
+func (b *bar) show(done, total int) {
+	if !b.on || b.env.Clock.Now().Mono-b.began < barAfter {
+		return
+	}
+	b.shown = true
+	n := barWide * done / max(1, total)
+	fmt.Fprintf(b.env.Err, "\r[%s%s] %d of %d", strings.Repeat("#", n), strings.Repeat(".", barWide-n), done, total)
+}
+
+// wipe takes the bar away.
+func (b *bar) wipe() {
+	if b.shown {
+		fmt.Fprintf(b.env.Err, "\r%s\r", strings.Repeat(" ", barWide+24))
+	}
+}
+
+// percent prints a share: one decimal, and never "100" for what can fail or "0"
+// for what can hold.
+func percent(share float64) string {
+	switch {
+	case share > 0 && share < 0.0005:
+		return "< 0.1 %"
+	case share < 1 && share > 0.9995:
+		return "> 99.9 %"
+	}
+	return fmt.Sprintf("%.1f %%", 100*share)
+}
+
+func span(s float64) string { return units.Clock(time.Duration(s * float64(time.Second))) }
+
+// printForecast prints a study of a plan.
+func printForecast(w io.Writer, r advice.Report, sys units.System) error {
+	p := &page{w: w, sys: sys}
+	p.say("%s", r.Title)
+	p.say("\nFORECAST  %d days, seed %d", r.Days, r.Seed)
+	p.say("  every edge holds %s, no bucket dies %s, both %s; asked for %s", percent(r.Edge), percent(r.Buckets), percent(r.Both), percent(r.Asked))
+	p.say("  floor down after %s; one day in ten by %s, nine in ten by %s", span(r.P50S), span(r.P10S), span(r.P90S))
+	if !r.Opening.IsZero() {
+		word := "in time"
+		if !r.InTime {
+			word = "TOO LATE"
+		}
+		p.say("  opening %s, %s", r.Opening.Format("Mon 2 Jan 15:04"), word)
+	}
+	for _, z := range r.Zones {
+		p.forecastZone(z)
+	}
+	p.crews(r)
+	p.widths(r)
+	p.say("")
+	for _, n := range r.Notes {
+		p.say("  %s", n)
+	}
+	verdict := "HOLDS AT THE CHANCE ASKED FOR"
+	if r.Both < r.Asked {
+		verdict = "DOES NOT HOLD AT THE CHANCE ASKED FOR"
+	}
+	p.say("\n%s", verdict)
+	p.say("%s", caution)
+	return p.err
+}
+
+func (p *page) forecastZone(z advice.ZoneReport) {
+	p.say("\nZONE %s", z.Zone)
+	if z.Missing != "" {
+		p.say("  %s", z.Missing)
+		return
+	}
+	p.say("  edge holds %s (%s with the margin used up), no bucket dies %s", percent(z.Edge), percent(z.Live), percent(z.Buckets))
+	p.say("  %d kits, down after %s (%s to %s)", z.Kits, span(z.P50S), span(z.P10S), span(z.P90S))
+	lost := ""
+	if z.LostAt > 0 {
+		lost = fmt.Sprintf("; where an edge is lost, mostly by batch %d", z.LostAt)
+	}
+	p.say("  least life left over the margin %s, one day in ten below %s%s", span(z.Slack50S), span(z.Slack10S), lost)
+	p.say("  oldest bucket when poured %s, one day in ten above %s", span(z.Dwell50S), span(z.Dwell90S))
+	rows := [][]string{{"post", "people or things", "at work", "with a batch in hand"}}
+	for _, u := range z.Posts {
+		rows = append(rows, []string{u.Post, fmt.Sprint(u.Crew), percent(u.Work), percent(u.Held)})
+	}
+	p.table(rows)
+}
+
+func (p *page) crews(r advice.Report) {
+	p.say("\nCREWS")
+	rows := [][]string{{"mixers", "runners", "edge holds", "edge and buckets", "down after", ""}}
+	for _, c := range r.Crews {
+		note := ""
+		if c.Planned {
+			note = "as planned"
+		}
+		if s := r.Smallest; s != nil && s.Mixers == c.Mixers && s.Runners == c.Runners {
+			note = strings.TrimPrefix(note+", the smallest that holds", ", ")
+		}
+		rows = append(rows, []string{fmt.Sprint(c.Mixers), fmt.Sprint(c.Runners), percent(c.Edge), percent(c.Both), span(c.P50S), note})
+	}
+	p.table(rows)
+	if r.Smallest == nil {
+		p.say("  no crew of this table holds at %s", percent(r.Asked))
+	}
+}
+
+func (p *page) widths(r advice.Report) {
+	if len(r.Widths) == 0 {
+		return
+	}
+	p.say("\nWIDTH OF THE PULL")
+	rows := [][]string{{"zone", "pull", "taped edge", "edge holds", "edge and buckets", "down after"}}
+	for _, q := range r.Widths {
+		rows = append(rows, []string{q.Zone, p.f(units.Length, q.WidthM), p.f(units.Length, q.TapeM), percent(q.Edge), percent(q.Both), span(q.P50S)})
+	}
+	p.table(rows)
+}
