@@ -183,6 +183,15 @@ func (c *card) rowLine(p frame.Pane, r *day.RowWindow) {
 	}
 }
 
+// offRole is loud only where the crew presses what it has finished: elsewhere
+// every window ends as "off", rolled or not.
+func (c *card) offRole() look.Role {
+	if c.Plan.Rules.StepPresses {
+		return look.Bad
+	}
+	return look.Dim
+}
+
 func (c *card) rollWords(r *day.RowWindow) (string, look.Role) {
 	switch {
 	case !r.RolledAt.IsZero():
@@ -190,7 +199,7 @@ func (c *card) rollWords(r *day.RowWindow) (string, look.Role) {
 	case !r.HasRoll:
 		return "no figure", look.Dim
 	case r.RollOff:
-		return "off", look.Bad
+		return "off", c.offRole()
 	case c.Now.After(r.RollFirst):
 		return "ends " + units.ClockLeft(r.RollLast.Sub(c.Now)), look.Warn
 	}
@@ -204,7 +213,7 @@ func (c *card) broadWords(r *day.RowWindow) (string, look.Role) {
 	case !r.HasBroad:
 		return "no figure", look.Dim
 	case r.BroadcastOff:
-		return "off", look.Bad
+		return "off", c.offRole()
 	case c.Now.Before(r.BroadFrom):
 		return "in " + units.Clock(r.BroadFrom.Sub(c.Now)), look.Dim
 	}

@@ -63,7 +63,8 @@ func (c *card) drawCalls(p frame.Pane, large bool) {
 	y := 0
 	if large {
 		big, _ := p.Top(3)
-		digits.Draw(big, look.Bad, c.what(top))
+		big.Plate(look.PlateBad)
+		digits.Draw(big, look.PlateBad, c.what(top))
 		y = 3
 	}
 	c.callHead(p.Row(y), top, large)
@@ -277,7 +278,7 @@ func (c *card) choice() (goOn, cut string) {
 	case e.RiskM+e.GoneM > 0:
 		var parts []string
 		if e.GoneM > 0 {
-			parts = append(parts, "a ridge over "+c.short(e.GoneM))
+			parts = append(parts, "ridge over "+c.short(e.GoneM))
 		}
 		if e.RiskM > 0 {
 			parts = append(parts, c.short(e.RiskM)+" in doubt")
@@ -286,7 +287,9 @@ func (c *card) choice() (goOn, cut string) {
 		switch {
 		case e.JoinM == 0:
 		case reach:
-			goOn += "; the rest joins at one every " + every
+			goOn += "; rest joins at one every " + every
+		case e.NeededPerMin > 0:
+			goOn += fmt.Sprintf("; rest needs one every %s, crew %s", every, limit)
 		default:
 			goOn += "; no pace brings the rest home"
 		}

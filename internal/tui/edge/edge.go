@@ -142,15 +142,11 @@ func (c *card) main(p frame.Pane, bs []block, alone bool) (func(), []block) {
 	}
 	mapH := p.H() - calls - danger - foot
 	var below func()
-	if want := c.floor.rows(p.W(), c.Snapshot); want > 0 && want < mapH {
+	if want := c.floor.rows(p.W(), c.Snapshot); want < mapH {
 		room, rest := p.Sub(frame.Rect{X: 0, Y: calls + danger + want + foot + 1, W: p.W(), H: mapH - want - 1}), bs
 		n := max(1, p.W()/(sideW+3))
 		below, rest = columns(bs, room.Columns(2, make([]int, n)...)...)
-		if len(rest) < len(bs) {
-			bs, mapH = rest, want
-		} else {
-			below = nil
-		}
+		bs, mapH = rest, want
 	}
 	return func() {
 		at := func(y, h int) frame.Pane { return p.Sub(frame.Rect{X: 0, Y: y, W: p.W(), H: h}) }

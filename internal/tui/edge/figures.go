@@ -259,9 +259,11 @@ func (c *card) finishBlock() block {
 			note = "as of " + hms(f.From)
 		}
 		p = p.Title("Finish of this zone", note)
-		row(p, 0, "finish", c.hm(f.P50), "half the days by then")
+		row(p, 0, "finish", c.hm(f.P50), "in half the days")
 		row(p, 1, "8 in 10", c.hm(f.P10)+" to "+c.hm(f.P90), "")
-		rowIn(p, 2, "edge holds", percent(f.Edge), fmt.Sprintf("%s asked for", percent(c.Plan.Rules.Chance)), c.chanceRole(f.Edge))
+		x := rowStart(p, 2, "edge holds")
+		x = p.Print(x, 2, c.chanceRole(f.Edge), percent(f.Edge))
+		p.PrintFit(x+2, 2, p.W()-x-2, look.Dim, percent(c.Plan.Rules.Chance)+" asked for")
 		row(p, 3, "buckets", percent(f.Buckets), fmt.Sprintf("both hold %s", percent(f.Both)))
 	})
 }

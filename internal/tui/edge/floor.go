@@ -176,6 +176,10 @@ func slackWords(p day.EdgePoint) string {
 	return "<1 min"
 }
 
+// wordsApart is how many times the words beside a sign fit along a floor, so
+// that two signs closer than one of them cover each other's words.
+const wordsApart = 8
+
 // update gives every piece of the floor its state of now.
 func (f *floorView) update(c *card) {
 	pt := c.Floor.Path
@@ -236,7 +240,11 @@ func (c *card) movingMarks() []floormap.Mark {
 	}
 	if k := c.slackPoint(); k >= 0 {
 		q := c.Edge.Points[k]
-		out = append(out, floormap.Mark{At: floormap.Point{X: q.X, Y: q.Y}, Kind: floormap.Slack, Words: slackWords(q)})
+		words := slackWords(q)
+		if lo, hi := z.Outline.Bounds(); math.Hypot(q.X-c.NextAt.X, q.Y-c.NextAt.Y) < max(hi.X-lo.X, hi.Y-lo.Y)/wordsApart {
+			words = "" // the sign of the next place would cover them; the figure stands below the floor too
+		}
+		out = append(out, floormap.Mark{At: floormap.Point{X: q.X, Y: q.Y}, Kind: floormap.Slack, Words: words})
 	}
 	if c.PosL < pt.TotalL() {
 		out = append(out, floormap.Mark{At: floormap.Point(c.NextAt), Kind: floormap.Next})

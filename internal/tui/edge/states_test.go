@@ -109,6 +109,8 @@ func (q *pour) view(edge float64) *shift.View {
 	return v
 }
 
+func (q *pour) edge() day.Edge { return day.Look(q.s, q.at).Edge }
+
 // states are the five states that the screens are looked at in.
 func states(t testing.TB) []struct {
 	name string
@@ -125,7 +127,8 @@ func states(t testing.TB) []struct {
 	add("start", q.view(0))
 	even := 130 * time.Second
 	q.batches(9, even)
-	q.press(day.Press{Kind: day.FrontMarked, AlongM: day.Value(2.28)})
+	z := &q.s.Zones[0] // measured a little behind: the floor goes down two in a hundred too thick
+	q.press(day.Press{Kind: day.FrontMarked, AlongM: day.Value(z.Floor.Path.FrontAt(0.98 * z.PosL))})
 	q.batches(10, even)
 	q.press(day.Press{Kind: day.ReadingTaken, What: day.ReadSlab, Value: day.Value(18.2)})
 	q.press(day.Press{Kind: day.RowRolled, Row: 1})
@@ -135,9 +138,13 @@ func states(t testing.TB) []struct {
 	q.press(day.Press{Kind: day.BatchStarted, Mixer: 1})
 	q.press(day.Press{Kind: day.BatchStarted, Mixer: 2})
 	q.press(day.Press{Kind: day.PostLost, Post: day.PostMixer, Which: 2})
-	q.wait(9*time.Minute + 20*time.Second)
+	for e := q.edge(); e.RiskM < 2; e = q.edge() {
+		q.wait(10 * time.Second)
+	}
 	add("at risk", q.view(0.41))
-	q.wait(3 * time.Minute)
+	for e := q.edge(); e.GoneM < 4; e = q.edge() {
+		q.wait(10 * time.Second)
+	}
 	calls := day.Look(q.s, q.at).Calls
 	if len(calls) < 2 {
 		t.Fatalf("only %d calls stand", len(calls))
