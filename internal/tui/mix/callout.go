@@ -86,14 +86,17 @@ func (d *drawing) big() big {
 		return b
 	}
 	b := big{text: "LATE", more: "+" + units.Clock(d.at.Now.Sub(n.At)), role: look.PlateWarn, plate: true, glyph: look.GlyphWarn}
-	b.small = "start " + mixer + " now: " + batch + ", due " + hms(n.At)
+	b.small = "start " + mixer + " now"
 	if k := d.at.Key(keys.MixerKey(n.Mixer)); k != "" {
 		b.small += ", key " + k
 	}
-	if !n.Latest.IsZero() && d.at.Now.After(n.Latest) {
-		b.role, b.glyph = look.PlateBad, look.GlyphBad
-		b.small += ", the edge needed it by " + hms(n.Latest)
+	b.small += ": " + batch
+	if n.Latest.IsZero() || !d.at.Now.After(n.Latest) {
+		b.small += ", due " + hms(n.At)
+		return b
 	}
+	b.role, b.glyph = look.PlateBad, look.GlyphBad
+	b.small += ", the edge needed it by " + hms(n.Latest)
 	return b
 }
 
@@ -230,6 +233,12 @@ func (d *drawing) callout(p frame.Pane) {
 			text = b.more
 		}
 	}
+	d.large(p, b, text)
+}
+
+// large draws the digits, and the reason beside or below them.
+func (d *drawing) large(p frame.Pane, b big, text string) {
+	l := p.Look()
 	if b.why == "" {
 		digits.Draw(p, b.role, text)
 		return
