@@ -107,7 +107,12 @@ func demoToEnd(env *Env, p *loaded, seed uint64, logDir string) error {
 	desk := shift.Open(p.Plan, floors, log, clock, records, nil)
 	desk.Steady()
 	v := rehearse(desk, rehearsal.New(p.Plan, seed), clock, demoMost)
-	return printDay(env.Out, desk.State(), v, "an invented floor, an invented crew", path)
+	note := "an invented floor, an invented crew"
+	if l, ok := log.(*daylog.Log); ok {
+		path += "  " + seal(l, v)
+		defer l.Close()
+	}
+	return printDay(env.Out, desk.State(), v, note, path)
 }
 
 // rehearse lets an invented crew pour until it is done or the time is up.

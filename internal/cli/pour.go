@@ -8,6 +8,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"floorpace/internal/clean"
+	"floorpace/internal/day"
 	"floorpace/internal/daylog"
 	"floorpace/internal/pace"
 	"floorpace/internal/shift"
@@ -101,15 +103,15 @@ func pour(ctx context.Context, env *Env, p *loaded, po pourOptions, l *looks) er
 		return err
 	}
 	defer o.log.Close()
-	day, err := planForDay(o, p, po.newPlan)
+	in, err := planForDay(o, p, po.newPlan)
 	if err != nil {
 		return err
 	}
-	floors, err := pace.Floors(day.Plan)
+	floors, err := pace.Floors(in.Plan)
 	if err != nil {
 		return fail(ExitUsage, "%v", err)
 	}
-	desk := shift.Open(day.Plan, floors, o.log, env.Clock, o.records, o.words)
+	desk := shift.Open(in.Plan, floors, o.log, env.Clock, o.records, o.words)
 	if env.Rate > 0 {
 		desk.Steady()
 	}
@@ -120,8 +122,25 @@ func pour(ctx context.Context, env *Env, p *loaded, po pourOptions, l *looks) er
 	if err := runScreens(ctx, env, so, func(c context.Context) { sh.Run(c, ticks.C) }); err != nil {
 		return err
 	}
+	if words := seal(o.log, sh.Latest().Snapshot); words != "" {
+		fmt.Fprintln(env.Out, words)
+	}
 	fmt.Fprintf(env.Out, "The day is safe in %s\nGo on with the same command; look back with: floorpace replay %s\n", o.log.Path(), o.log.Path())
 	return nil
+}
+
+// seal closes the log of a day whose zones are all closed, and says its seal.
+func seal(log *daylog.Log, v *day.Snapshot) string {
+	for _, z := range v.Zones {
+		if z.Closed.IsZero() {
+			return ""
+		}
+	}
+	mark, _, err := log.Seal()
+	if err != nil {
+		return clean.String(fmt.Sprintf("The log could not be sealed: %v", err))
+	}
+	return fmt.Sprintf("Sealed: %d events, %s", mark.Count, mark.Short)
 }
 
 // sameJSON compares two JSON texts by what they hold.

@@ -7,8 +7,10 @@
 package rehearsal
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"time"
 
 	"floorpace/internal/day"
@@ -166,12 +168,29 @@ func (c *Crew) readings(v *day.Snapshot) []day.Press {
 		put(day.ReadKit, c.plan.Readings.KitC+0.4*h+0.2*c.luck.NormFloat64())
 		out = append(out, day.Press{Kind: day.ReadingTaken, What: day.ReadHumidity, Value: day.Value(math.Round(100*(c.plan.Readings.Humidity+0.01*h)) / 100)})
 	}
+	for _, call := range v.Calls {
+		if call.ID == "tally" && call.Loud() && c.due("tally", v.Now, 30*time.Second) {
+			out = append(out, c.tally(v))
+		}
+	}
 	if n := len(v.Laid); n > 0 && n%12 == 0 && !c.did[v.Floor.Z.Name+string(rune('0'+n/12))] && c.trueL > 0 {
 		c.did[v.Floor.Z.Name+string(rune('0'+n/12))] = true
 		pos := math.Min(c.trueL, v.Floor.Path.TotalL())
 		out = append(out, day.Press{Kind: day.FrontMarked, AreaM2: day.Value(math.Floor(10*v.Floor.Path.AreaAt(pos)) / 10)})
 	}
 	return out
+}
+
+// tally counts the empties: one of each part for every batch started.
+func (c *Crew) tally(v *day.Snapshot) day.Press {
+	counts := ""
+	for i, part := range v.Floor.Blend.Parts {
+		if i > 0 {
+			counts += " "
+		}
+		counts += fmt.Sprintf("%s=%d", strings.ReplaceAll(part.Name, " ", "_"), v.Next.Batch-1)
+	}
+	return day.Press{Kind: day.TallyTaken, Counts: counts}
 }
 
 // ends closes a full zone and moves on.
