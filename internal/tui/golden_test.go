@@ -38,7 +38,6 @@ func TestOpenGoldens(t *testing.T) {
 		"reading-line": {"2-mid-row", "r 1 9 9 enter"},
 		"help":         {"2-mid-row", "?"},
 		"calls-list":   {"4-gone", "c"},
-		"edge-list":    {"2-mid-row", "tab r"},
 		"refused":      {"2-mid-row", "5"},
 		"start":        {"2-mid-row", "wait"},
 	} {
@@ -56,6 +55,19 @@ func TestOpenGoldens(t *testing.T) {
 				continue
 			}
 			picture.Golden(t, "testdata/open/"+name+".svg", picture.FromString(m.View(), 80, 24).SVG())
+		}
+	}
+}
+
+// On the Edge screen, what is open at the bottom brings the count-down with it.
+func TestClockStaysInViewOnEdge(t *testing.T) {
+	for _, keys := range []string{"tab r", "tab n", "tab ?"} {
+		c := state(t, "2-mid-row")
+		m := sized(c, plainOptions(), 80, 24)
+		hand(c, m, strings.Fields(keys)...)
+		view := m.View()
+		if !strings.Contains(view, "next start mixer 3") || !strings.Contains(view, "██") || !strings.Contains(view, m.dayNow().Format("15:04:05")) {
+			t.Errorf("%s hides the clock:\n%s", keys, view)
 		}
 	}
 }

@@ -18,13 +18,3 @@ type Player interface {
 }
 
 var _ Player = (*replay.Deck)(nil)
-
-// Playing gives the options with a player in place of a live day.
-func (o Options) Playing(p Player) Options {
-	o.Source, o.Strip, o.Rate = p, p, p.Rate
-	o.ReadOnly = "this day is over: a replay takes no presses"
-	if o.Title == "" {
-		o.Title = "replay"
-	}
-	return o
-}

@@ -169,7 +169,7 @@ func (d *drawing) mixer(row frame.Pane, m *day.MixerView) {
 		return
 	case m.Step == "reset" && now.Before(m.StepEnds):
 		x = row.Print(x, 0, look.Dim, "    ")
-		x = row.Print(x, 0, look.Dim, "reset, ready in ")
+		x = row.Print(x, 0, look.Dim, "reset ")
 		x = row.Print(x, 0, look.Text, units.ClockLeft(m.StepEnds.Sub(now)))
 	default:
 		x = row.Print(x, 0, look.Dim, "    ")
