@@ -119,6 +119,10 @@ func (m *Model) key(k tea.KeyMsg) tea.Cmd {
 		m.guard.note(name, m.now.Mono)
 		return m.write(k, name)
 	}
+	if m.mode == normal && m.o.Strip != nil && m.o.Strip.Key(name, m.now) {
+		m.guard.note(name, m.now.Mono) // it writes nothing, so a held key may go on: it scrubs
+		return nil
+	}
 	var before tea.Cmd
 	if m.guard.inQ && name != m.guard.last { // another key followed: the press in doubt was meant
 		before = m.single(m.guard.last)
@@ -143,9 +147,6 @@ func (m *Model) single(name string) tea.Cmd {
 		return m.helpKey(name)
 	case entering:
 		return nil // a line was opened while the press was in doubt
-	}
-	if m.o.Strip != nil && m.o.Strip.Key(name, m.now) {
-		return nil
 	}
 	a, ok := m.o.Keys.Action(name)
 	if !ok {

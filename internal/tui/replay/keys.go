@@ -166,15 +166,15 @@ func clockTime(digits string, begin, end time.Time) (time.Time, bool) {
 func (d *Deck) Help() [][2]string {
 	return [][2]string{
 		{"p", "play, pause"},
-		{"+ -", "faster, slower (1 to 600 times)"},
+		{"+ -", "faster, slower, to 600×"},
 		{"← →", "10 seconds back, on"},
 		{"↓ ↑", "5 minutes back, on"},
 		{", .", "one event back, on"},
 		{"v b", "batch before, next batch"},
 		{"n m", "call before, next call"},
-		{"t", "go to a time: digits, Enter"},
-		{"j", "go to a batch: number, Enter"},
-		{"home end", "beginning, end of the day"},
-		{"i", "what if, from the instant shown"},
+		{"t", "go to a time, Enter"},
+		{"j", "go to a batch, Enter"},
+		{"home end", "begin, end of the day"},
+		{"i", "what if, from here"},
 	}
 }

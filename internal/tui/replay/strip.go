@@ -88,12 +88,12 @@ func (d *Deck) words0(s *status) (look.Role, string) {
 	return look.Dim, "p plays, i asks what if"
 }
 
-// best is the outlook in one line: as it went, and the best way out.
+// best is the outlook in one line: as things stood, and the best way out.
 func best(o *advice.Outlook) string {
 	if !o.OK {
 		return o.Why
 	}
-	out := fmt.Sprintf("as it was %.0f %%, finish %s", 100*o.Edge, o.P50.Format("15:04"))
+	out := fmt.Sprintf("as it stood %.0f %%, finish %s", 100*o.Edge, o.P50.Format("15:04"))
 	if len(o.Ways) > 0 {
 		w := &o.Ways[0]
 		out += fmt.Sprintf("; %s %.0f %%", w.What, 100*w.Edge)
