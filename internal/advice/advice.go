@@ -77,7 +77,7 @@ func (c Case) Judge(ctx context.Context, days int, seed uint64) Outlook {
 	if o.Why = c.s.missing(); o.Why != "" {
 		return o
 	}
-	r := run{ctx, days, seed}
+	r := run{ctx: ctx, days: days, seed: seed}
 	base, err := r.study(c.s)
 	if err != nil {
 		o.Why = err.Error()

@@ -62,7 +62,8 @@ func (s *scene) build() (cfg line.Config, st line.Start) {
 	}
 	checks, needLps := s.checks(vol)
 	cfg.Checks = checks
-	cfg.StartInterval = s.interval(needLps)
+	cfg.StartInterval = s.interval(&cfg, needLps)
+	cfg.Buckets = s.loop(max(s.limitPace(), s.rakePace(&cfg)))
 	st = s.start(&cfg)
 	return cfg, st
 }
@@ -129,16 +130,42 @@ func (s *scene) learnedMixer(m int) (mixing, clear Ratio) {
 	return mixing, clear
 }
 
-// interval paces the starts as the console calls them.
-func (s *scene) interval(needLps float64) time.Duration {
+// interval paces the starts as the console calls them: as fast as the slowest post
+// and the rake with its turns can take it, slower when a pace is set by hand, but
+// never slower than the edge needs.
+func (s *scene) interval(cfg *line.Config, needLps float64) time.Duration {
 	if s.slower > 0 {
 		return s.slower
 	}
-	iv := max(s.limitPace(), s.handPace)
+	iv := max(s.limitPace(), s.rakePace(cfg), s.handPace)
 	if needLps > 0 {
 		iv = min(iv, seconds(s.plan.NetYieldL(s.blend)*s.drift/needLps))
 	}
 	return iv
+}
+
+// rakePace is the mean time the rake takes over a batch, turns included.
+func (s *scene) rakePace(cfg *line.Config) time.Duration {
+	turns := time.Duration(0)
+	for _, t := range cfg.Turn {
+		turns += t
+	}
+	return cfg.Pour.Mean() + cfg.Rake.Mean() + turns/time.Duration(max(1, cfg.Batches))
+}
+
+// loop is how many buckets are out at a pace when none of them waits: the console
+// holds the next start until the front can take it, so no more are mixed into a
+// queue.
+func (s *scene) loop(interval time.Duration) int {
+	if interval <= 0 {
+		return s.hands.Buckets
+	}
+	var round []float64
+	for i := range places {
+		at := s.posL + (s.endL-s.posL)*(float64(i)+0.5)/places
+		round = append(round, (s.floor.Lead(s.blend, at) + s.plan.Crew.Pour + s.floor.Back(at)).Seconds())
+	}
+	return max(1, min(s.hands.Buckets, int(math.Ceil(middle(round)/interval.Seconds()-1e-9))))
 }
 
 // start is the first state of the line.

@@ -1,10 +1,11 @@
 package advice
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
-	"runtime"
+	"slices"
 	"time"
 
 	"floorpace/internal/line"
@@ -18,6 +19,8 @@ type run struct {
 	ctx  context.Context
 	days int
 	seed uint64
+
+	workers int // goroutines of each study; 0 = every core
 }
 
 // verdict is what a study of a scene found.
@@ -62,9 +65,25 @@ func (r run) study(s *scene) (verdict, error) {
 		}
 		return v, nil
 	}
-	sum, err := line.Study(r.ctx, cfg, st, line.Run{Days: r.days, Seed: r.seed, Workers: runtime.GOMAXPROCS(0)})
+	sum, err := line.Study(r.ctx, cfg, st, r.luck())
 	v.Summary = sum
+	v.standing(cfg.Buckets, s.hands.Buckets)
 	return v, err
+}
+
+// standing counts the buckets that the pacing leaves standing as idle ones of the
+// loop, and ranks the posts anew.
+func (v *verdict) standing(out, all int) {
+	if out >= all {
+		return
+	}
+	for i := range v.Ranking {
+		if u := &v.Ranking[i]; u.Post == line.Bucketing {
+			share := float64(out) / float64(all)
+			u.Crew, u.Work, u.Held = all, u.Work*share, u.Held*share
+		}
+	}
+	slices.SortStableFunc(v.Ranking, func(a, b line.Use) int { return cmp.Compare(b.Work, a.Work) })
 }
 
 // missing says which figure a scene lacks; "" when the sheet has them all.

@@ -127,11 +127,15 @@ func (s *scene) lookBuckets(v *day.Snapshot) {
 
 // begin is the scene of a zone of the plan with its crew standing ready.
 func begin(p *plan.Plan, f *pace.Zone, h pace.Hands) *scene {
-	return &scene{
+	s := &scene{
 		plan: p, floor: f, blend: f.Blend, ground: pace.GroundOf(p, f.Index), hands: h,
 		learned: unlearned(p, f, f.Blend), endL: f.Path.TotalL(), drift: 1, walk: 1,
 		mixers: make([]line.MixerAt, h.Mixers), down: make([]bool, h.Mixers), kits: -1,
 	}
+	for i := range s.mixers {
+		s.mixers[i].Clearing = true
+	}
+	return s
 }
 
 // edgeLife is the edge life of blend b at spot i of the zone (-1: the plain

@@ -263,19 +263,33 @@ func (s *scene) farthest() (m float64) {
 }
 
 // nearer moves the mix station to within what the bucket life allows, or by a
-// quarter.
+// quarter, and nearer by a tenth until the buckets live.
 func (w *ways) nearer() error {
 	far := w.s.farthest()
-	if far <= 0 {
+	if far <= 0 || w.base.BucketsHold > 1-helps {
 		return nil
 	}
 	within := 0.75 * far
 	if most := w.v.Band.CarryMost; most > 0 {
 		within = math.Min(within, most)
 	}
-	s := w.s.copy()
-	s.walk = within / far
-	return w.judge(s, Way{ID: "station", What: "nearer mix station", Figure: "within " + w.length(within) + " of the front"}, false)
+	var s *scene
+	var v verdict
+	var err error
+	for range tries {
+		within = w.roundDown(within)
+		s = w.s.copy()
+		s.walk = within / far
+		if v, err = w.study(s); err != nil {
+			return err
+		}
+		if v.BucketsHold >= w.v.Plan.Rules.Chance {
+			break
+		}
+		within *= tryShare
+	}
+	w.offer(s, Way{ID: "station", What: "nearer mix station", Figure: "within " + w.length(s.walk*far) + " of the front"}, v, false)
+	return nil
 }
 
 // coolerKits reads the bucket life at the cooler kits that the plan names.
@@ -350,8 +364,9 @@ func (w *ways) slowerPace() error {
 	if !w.holds(w.base) {
 		return nil
 	}
-	_, need := w.s.checks(w.s.volumes())
-	now := w.s.interval(0)
+	cfg, _ := w.s.build()
+	_, need := w.s.checks(cfg.VolL)
+	now := cfg.StartInterval
 	if need <= 0 {
 		return nil
 	}

@@ -1,0 +1,282 @@
+package advice
+
+import (
+	"context"
+	"errors"
+	"math"
+	"runtime"
+	"time"
+
+	"floorpace/internal/line"
+	"floorpace/internal/pace"
+	"floorpace/internal/plan"
+)
+
+// Options say how long to study a plan. Zero Workers counts as every core; it
+// never changes the result.
+type Options struct {
+	Days    int
+	Seed    uint64
+	Workers int
+}
+
+// Sizes of the table of crews.
+const (
+	crewMixers  = 4
+	crewRunners = 3
+)
+
+// widthParts is the number of steps from a quarter of the pull to the whole in the
+// table of pull widths.
+const widthParts = 4
+
+// Report is the study of a plan before the day. Times are seconds from the first
+// start, lengths metres.
+type Report struct {
+	Title   string       `json:"title"`
+	Days    int          `json:"days"`
+	Seed    uint64       `json:"seed"`
+	Asked   float64      `json:"chance_asked"`
+	Edge    float64      `json:"edge_holds"`
+	Buckets float64      `json:"buckets_live"`
+	Both    float64      `json:"both"`
+	P10S    float64      `json:"laid_p10_s"`
+	P50S    float64      `json:"laid_p50_s"`
+	P90S    float64      `json:"laid_p90_s"`
+	Opening time.Time    `json:"opening"` // of the use the plan asks for; zero = no figure
+	InTime  bool         `json:"in_time"`
+	Zones   []ZoneReport `json:"zones"`
+	Crews   []CrewRow    `json:"crews"`
+	Widths  []WidthRow   `json:"pull_widths"`
+	// Smallest is the crew of fewest people in the table that holds edge and
+	// buckets at the chance asked for; nil when none does.
+	Smallest *CrewRow `json:"smallest_crew"`
+	Notes    []string `json:"notes"`
+}
+
+// ZoneReport is the study of one zone.
+type ZoneReport struct {
+	Zone    string  `json:"zone"`
+	Missing string  `json:"missing,omitempty"` // what has no figure, or why nothing comes; the rest is then zero
+	Kits    int     `json:"kits"`
+	Edge    float64 `json:"edge_holds"`
+	Live    float64 `json:"edge_lives"` // the margin used up
+	Buckets float64 `json:"buckets_live"`
+	Both    float64 `json:"both"`
+	P10S    float64 `json:"laid_p10_s"`
+	P50S    float64 `json:"laid_p50_s"`
+	P90S    float64 `json:"laid_p90_s"`
+	// Least life left of any edge over its margin, and the oldest bucket.
+	Slack10S float64 `json:"slack_p10_s"`
+	Slack50S float64 `json:"slack_p50_s"`
+	Dwell50S float64 `json:"oldest_bucket_p50_s"`
+	Dwell90S float64 `json:"oldest_bucket_p90_s"`
+	LostAt   int     `json:"lost_at_batch"` // the middle batch at which the first edge goes, from 1; 0 = none
+	// Posts, the tightest first.
+	Posts []PostUse `json:"posts"`
+}
+
+// PostUse is how busy a post is, shares of its people's time: at its own work, and
+// with a batch in hand.
+type PostUse struct {
+	Post string  `json:"post"`
+	Crew int     `json:"crew"`
+	Work float64 `json:"work"`
+	Held float64 `json:"held"`
+}
+
+// CrewRow is one crew of the table, over all zones.
+type CrewRow struct {
+	Mixers  int     `json:"mixers"`
+	Runners int     `json:"runners"`
+	Planned bool    `json:"planned"`
+	Edge    float64 `json:"edge_holds"`
+	Both    float64 `json:"both"`
+	P50S    float64 `json:"laid_p50_s"`
+}
+
+// WidthRow is one width of pull of a zone.
+type WidthRow struct {
+	Zone   string  `json:"zone"`
+	WidthM float64 `json:"width_m"`
+	TapeM  float64 `json:"tape_m"`
+	Edge   float64 `json:"edge_holds"`
+	Both   float64 `json:"both"`
+	P50S   float64 `json:"laid_p50_s"`
+}
+
+// study of a plan: what is asked, and how far it is.
+type forecast struct {
+	run
+	plan        *plan.Plan
+	floors      []*pace.Zone
+	progress    func(done, total int)
+	done, total int
+}
+
+// Forecast studies a plan that plan.Validate has passed, from its first readings:
+// the plan as it is, crews of 1 to 4 mixers and 1 to 3 runners, and narrower pulls,
+// all on the same luck. Zones are studied one by one, each with luck of its own,
+// so that the day's chance is the product. progress, when not nil, is called after
+// each study. It refuses a number of days outside 1 to 2^24 and gives ctx's error
+// when that ends.
+func Forecast(ctx context.Context, p *plan.Plan, floors []*pace.Zone, o Options, progress func(done, total int)) (Report, error) {
+	if len(floors) == 0 {
+		return Report{}, errors.New("the plan has no zone: nothing to forecast")
+	}
+	if progress == nil {
+		progress = func(int, int) {}
+	}
+	f := &forecast{
+		run:  run{ctx: ctx, days: o.Days, seed: o.Seed, workers: o.Workers},
+		plan: p, floors: floors, progress: progress,
+		total: len(floors) * (1 + crewMixers*crewRunners + widthParts),
+	}
+	r := Report{Title: p.Title, Days: o.Days, Seed: o.Seed, Asked: p.Rules.Chance}
+	if err := f.asPlanned(&r); err != nil {
+		return Report{}, err
+	}
+	if err := f.crews(&r); err != nil {
+		return Report{}, err
+	}
+	if err := f.widths(&r); err != nil {
+		return Report{}, err
+	}
+	r.Notes = []string{
+		"each zone is begun with the crew standing ready; its chance has luck of its own, the day's is the product",
+		"starts are paced as the console calls them",
+	}
+	return r, nil
+}
+
+// zone studies one scene of zone i; ok is false where something is missing.
+func (f *forecast) zone(i int, s *scene) (v verdict, missing string, err error) {
+	r := f.run
+	r.seed += uint64(i)
+	if missing = s.missing(); missing == "" {
+		if v, err = r.study(s); err == nil {
+			missing = v.idle
+		}
+	}
+	f.done++
+	f.progress(f.done, f.total)
+	return v, missing, err
+}
+
+func (f *forecast) asPlanned(r *Report) error {
+	r.Edge, r.Buckets, r.Both = 1, 1, 1
+	var early, late float64
+	for i, z := range f.floors {
+		v, missing, err := f.zone(i, begin(f.plan, z, pace.HandsOf(f.plan)))
+		if err != nil {
+			return err
+		}
+		q := zoneReport(z.Z.Name, v)
+		q.Missing = missing
+		r.Zones = append(r.Zones, q)
+		r.Edge, r.Buckets, r.Both = r.Edge*q.Edge, r.Buckets*q.Buckets, r.Both*q.Both
+		if i > 0 {
+			r.P50S += z.Z.Move.Seconds()
+		}
+		r.P50S += q.P50S
+		early, late = math.Hypot(early, q.P50S-q.P10S), math.Hypot(late, q.P90S-q.P50S)
+	}
+	r.P10S, r.P90S = r.P50S-early, r.P50S+late
+	last := begin(f.plan, f.floors[len(f.floors)-1], pace.HandsOf(f.plan))
+	r.Opening, r.InTime = last.opening(f.plan.Handover.Add(f.plan.Preparation + seconds(r.P50S)))
+	return nil
+}
+
+func zoneReport(name string, v verdict) ZoneReport {
+	q := ZoneReport{
+		Zone: name, Kits: v.batches, Edge: v.EdgesHold, Live: v.EdgesLive, Buckets: v.BucketsHold, Both: v.Both,
+		P10S: v.Laid.P10.Seconds(), P50S: v.Laid.P50.Seconds(), P90S: v.Laid.P90.Seconds(),
+		Slack10S: v.EdgeSlack.P10.Seconds(), Slack50S: v.EdgeSlack.P50.Seconds(),
+		Dwell50S: v.Dwell.P50.Seconds(), Dwell90S: v.Dwell.P90.Seconds(),
+	}
+	if v.Days > 0 && v.LostP50 >= 0 {
+		q.LostAt = v.LostP50 + 1
+	}
+	for _, u := range v.Ranking {
+		if u.Work > 0 {
+			q.Posts = append(q.Posts, PostUse{u.Post.String(), u.Crew, u.Work, u.Held})
+		}
+	}
+	return q
+}
+
+// crews fills the table of crew sizes and names the smallest that holds.
+func (f *forecast) crews(r *Report) error {
+	for m := 1; m <= crewMixers; m++ {
+		for n := 1; n <= crewRunners; n++ {
+			row := CrewRow{Mixers: m, Runners: n, Planned: m == f.plan.Crew.Mixers && n == f.plan.Crew.Runners, Edge: 1, Both: 1}
+			for i, z := range f.floors {
+				h := pace.HandsOf(f.plan)
+				h.Mixers, h.Runners = m, n
+				h.Buckets = max(h.Buckets, m+n) // one in each mixer, one in each hand
+				v, _, err := f.zone(i, begin(f.plan, z, h))
+				if err != nil {
+					return err
+				}
+				row.Edge, row.Both = row.Edge*v.EdgesHold, row.Both*v.Both
+				row.P50S += v.Laid.P50.Seconds()
+				if i > 0 {
+					row.P50S += z.Z.Move.Seconds()
+				}
+			}
+			r.Crews = append(r.Crews, row)
+		}
+	}
+	for i := range r.Crews {
+		c := &r.Crews[i]
+		if c.Both < r.Asked {
+			continue
+		}
+		if s := r.Smallest; s == nil || c.Mixers+c.Runners < s.Mixers+s.Runners ||
+			c.Mixers+c.Runners == s.Mixers+s.Runners && c.Both > s.Both {
+			r.Smallest = c
+		}
+	}
+	return nil
+}
+
+// widths fills the table of pull widths, widest first.
+func (f *forecast) widths(r *Report) error {
+	for i, z := range f.floors {
+		for part := widthParts; part >= 1; part-- {
+			width := z.WidthM() * float64(part) / widthParts
+			s := begin(f.plan, z, pace.HandsOf(f.plan))
+			row := WidthRow{Zone: z.Z.Name, WidthM: width}
+			if part < widthParts {
+				lanes, err := z.Narrow(0, width, 0, false)
+				if err != nil { // a pull that cannot be narrowed has no row
+					f.done++
+					f.progress(f.done, f.total)
+					continue
+				}
+				s.floor, row.TapeM = lanes, lanes.Path.TapeM()
+			}
+			v, missing, err := f.zone(i, s)
+			if err != nil {
+				return err
+			}
+			if missing != "" {
+				continue
+			}
+			row.Edge, row.Both, row.P50S = v.EdgesHold, v.Both, v.Laid.P50.Seconds()
+			r.Widths = append(r.Widths, row)
+		}
+	}
+	return nil
+}
+
+// cores is the number of goroutines of a study: as asked, else every core.
+func (r run) cores() int {
+	if r.workers > 0 {
+		return r.workers
+	}
+	return runtime.GOMAXPROCS(0)
+}
+
+// luck is the line's way of running a study.
+func (r run) luck() line.Run { return line.Run{Days: r.days, Seed: r.seed, Workers: r.cores()} }
