@@ -85,7 +85,9 @@ func pourDay(t testing.TB, events int) (*plan.Plan, []*pace.Zone, []day.Event) {
 		switch {
 		case i%40 == 39:
 			press(day.Press{Kind: day.ReadingTaken, What: day.ReadSlab, Value: day.Value(19 - float64(i%5)/10)})
-		case i%50 == 49:
+		case i%25 == 24: // one that the day's own rules then clear
+			put(day.Event{Kind: day.CallRaised, At: at, Call: "test", Grad: 1 + i%2, What: "LOOK HERE", Why: "raised by the test"})
+		case i%60 == 59:
 			press(day.Press{Kind: day.HoldBegan, Why: "water"})
 			at = at.Add(3 * time.Minute)
 			put(day.Due(s, day.Look(s, at))...)

@@ -40,7 +40,7 @@ func TestEverySize(t *testing.T) {
 	snap := *wild.Snapshot
 	p := *snap.Plan
 	p.Zones = append(p.Zones[:0:0], p.Zones...)
-	p.Title = "冷蔵庫 床\u202e\x1b[31m نص‎ 👩‍🔧 ééé"
+	p.Title = "冷蔵庫 床\u202e\x1b[31m نص\u200e 👩\u200d🔧 ééé"
 	snap.Plan = &p
 	snap.Calls = []day.Call{{ID: "x", Grade: 1, What: "冷蔵庫\x1b]0;x\a", Why: strings.Repeat("长", 300), Raised: snap.Now}}
 	wild.Snapshot = &snap
