@@ -53,7 +53,7 @@ type program struct {
 	casters  int
 	shared   Sharing
 	tables   *tables
-	alike    bool              // all mixers have the same times
+	alike    bool              // all mixers have the same times, and there are few people
 	first    [MaxMixers]*Table // of whole step times, for a batch in the mixer whose end is unknown
 	batch    []perBatch
 	edges    []edges
@@ -295,14 +295,8 @@ func (p *program) startFlights(st *Start) error {
 // headway that keeping behind the rake keeps anyway, and no mixing that ends
 // before its reaction starts.
 func (p *program) startPlain() {
-	most := 4
-	if p.alike {
-		most = 3
-		if p.mixers == 4 {
-			p.alike, most = false, 4
-		}
-	}
-	p.plain = p.mixers <= most && p.runners <= 3 && p.rollers == 1 && p.casters == 1 && p.down == 0 &&
+	p.alike = p.alike && p.mixers <= 3 && p.runners <= 2 // what chainAlike can do
+	p.plain = p.mixers <= 4 && p.runners <= 3 && p.rollers == 1 && p.casters == 1 && p.down == 0 &&
 		p.headway <= int64(p.tables.pour[0]+p.tables.rake[0])
 	for i := range p.mixers {
 		p.plain = p.plain && p.react <= int64(p.tables.mix[i][0])

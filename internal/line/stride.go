@@ -1,9 +1,9 @@
 package line
 
 // chunk is the number of batches drawn ahead. Drawing has no chain of maxima
-// and so runs faster on its own; 16 draws are 2 KiB, so that they stay in the
-// first-level cache beside the tables.
-const chunk = 16
+// and so runs faster on its own; 32 draws are 4 KiB, so that they stay in the
+// first-level cache beside the tables; fewer cost more calls.
+const chunk = 32
 
 // drawn is one batch's luck turned into ms, and what became of it. The spare
 // words make it two cache lines, so that its address is a shift.
@@ -112,7 +112,8 @@ func (w *worker) ahead(draws []drawn, starts int) {
 	}
 }
 
-// chainAlike is the recursion for up to three mixers of the same times. The
+// chainAlike is the recursion for up to three mixers of the same times and up to
+// two runners, the crew seen most. The
 // sorted lists live in registers; minimum and maximum compile to moves without
 // branches, because a wrong guess costs as much as a batch.
 //
@@ -121,7 +122,7 @@ func (w *worker) ahead(draws []drawn, starts int) {
 func (w *worker) chainAlike(draws []drawn) {
 	p, s := w.p, &w.now
 	m0, m1, m2 := s.mixers[0], s.mixers[1], s.mixers[2]
-	r0, r1, r2 := s.runners[0], s.runners[1], s.runners[2]
+	r0, r1 := s.runners[0], s.runners[1]
 	raked, started, interval := s.raked, s.started, p.interval
 	out, in := w.backs[s.known:][:len(draws)], w.backs[s.given:][:len(draws)]
 	for i := range draws {
@@ -136,8 +137,7 @@ func (w *worker) chainAlike(draws []drawn) {
 
 		back := poured + d.walk
 		out[i] = back
-		r0, back = min(r1, back), max(r1, back)
-		r1, r2 = min(r2, back), max(r2, back)
+		r0, r1 = min(r1, back), max(r1, back)
 
 		started = max(max(ready+d.clear, in[i]), started+interval)
 		x := started<<keyTime + d.mix + key&mixerMask
@@ -145,11 +145,12 @@ func (w *worker) chainAlike(draws []drawn) {
 		m1, m2 = min(m2, x), max(m2, x)
 	}
 	s.mixers[0], s.mixers[1], s.mixers[2] = m0, m1, m2
-	s.runners[0], s.runners[1], s.runners[2] = r0, r1, r2
+	s.runners[0], s.runners[1] = r0, r1
 	s.raked, s.started = raked, started
 }
 
-// chainEach is chainAlike for up to four mixers, each with its own times.
+// chainEach is chainAlike for up to four mixers, each with its own times, and
+// three runners.
 func (w *worker) chainEach(draws []drawn) {
 	s, t := &w.now, w.p.tables
 	m0, m1, m2, m3 := s.mixers[0], s.mixers[1], s.mixers[2], s.mixers[3]
