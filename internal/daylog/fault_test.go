@@ -12,6 +12,8 @@ import (
 
 	"floorpace/internal/daylog"
 	"floorpace/internal/daylog/logtest"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 const spare = "/spare/2026-05-04"
@@ -424,4 +426,49 @@ func countLost(t testing.TB, after *logtest.Disk, c *logtest.Clock, s *session) 
 		}
 	}
 	return lost
+}
+
+// TestLeftUnflushed: an earlier program wrote a log and died before it flushed
+// file or folder. What the next start shows as saved must be on the disk.
+func TestLeftUnflushed(t *testing.T) {
+	from, c, path := newDay(t, 6)
+	d := logtest.NewDisk()
+	d.Put(folder+"/other", nil) // the folder itself is there
+	f, err := d.OpenFile(path, appendFlags)
+	if err == nil {
+		_, err = f.Write(from.Get(path))
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, o := resume(t, d, path, c, options(2))
+	s := &session{confirmed: append(o.Records, press(t, l, c, 7))}
+	if len(s.confirmed) != 9 {
+		t.Fatalf("%d events", len(s.confirmed))
+	}
+	checkNothingLost(t, "left unflushed", d, s)
+}
+
+// TestRepairOrder: the bytes lie in a flushed side file before the end is cut,
+// and the cut is flushed before anything is written behind it.
+func TestRepairOrder(t *testing.T) {
+	d, c, path := newDay(t, 4)
+	d.Put(path, append(d.Get(path), `{"n":6,"k":"ba`...))
+	d.Trace = true
+	resume(t, d, path, c, options(2))
+	var order []string
+	for _, call := range d.Calls {
+		switch call.Op {
+		case logtest.OpWrite, logtest.OpSync, logtest.OpTruncate, logtest.OpSyncDir:
+			name := strings.TrimRight(strings.TrimPrefix(call.Path, path), "0123456789")
+			order = append(order, strings.TrimSuffix(string(call.Op)+" "+name, " "))
+		}
+	}
+	want := []string{
+		"write .torn-", "sync .torn-", "syncdir " + folder[:len(folder)-2], "truncate", "sync", // repair
+		"sync", "syncdir " + folder[:len(folder)-2], "write", "sync", // what was there, then the opening event
+	}
+	if diff := cmp.Diff(want, order); diff != "" {
+		t.Errorf("order of the repair: %s", diff)
+	}
 }

@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"math/rand/v2"
 	"strings"
 	"testing"
+	"time"
 
 	"floorpace/internal/daylog"
 	"floorpace/internal/daylog/logtest"
@@ -24,35 +26,38 @@ func seeds(f *testing.F) {
 // is what one reading gives, as long as nothing is damaged.
 func FuzzScan(f *testing.F) {
 	seeds(f)
-	f.Fuzz(func(t *testing.T, data []byte, cut uint16) {
-		c := readBytes(t, data)
-		seen := make(map[string]bool)
-		for _, r := range c.Records {
-			if _, err := daylog.ParseLine(r.Bytes); err != nil || !bytes.Contains(data, r.Bytes) {
-				t.Fatalf("event %d: %v", r.N, err)
-			}
-			if seen[string(r.Bytes)] {
-				t.Fatalf("event %d twice", r.N)
-			}
-			seen[string(r.Bytes)] = true
+	f.Fuzz(func(t *testing.T, data []byte, cut uint16) { scanLaw(t, data, cut) })
+}
+
+func scanLaw(t testing.TB, data []byte, cut uint16) {
+	t.Helper()
+	c := readBytes(t, data)
+	seen := make(map[string]bool)
+	for _, r := range c.Records {
+		if _, err := daylog.ParseLine(r.Bytes); err != nil || !bytes.Contains(data, r.Bytes) {
+			t.Fatalf("event %d: %v", r.N, err)
 		}
-		if c.Verdict > daylog.Separator {
-			return
+		if seen[string(r.Bytes)] {
+			t.Fatalf("event %d twice", r.N)
 		}
-		d := logtest.NewDisk()
-		path := folder + "/A-00000000.jsonl"
-		d.Put(path, data[:min(int(cut), len(data))])
-		follow := daylog.Follow(d, path)
-		first, err := follow.Poll()
-		if err != nil && !errors.Is(err, daylog.ErrForeign) {
-			t.Fatalf("the first %d bytes: %v", cut, err)
-		}
-		d.Replace(path, data)
-		second, err := follow.Poll()
-		if err != nil || lines(append(first, second...)) != lines(c.Records) {
-			t.Fatalf("in two helpings: %v, events %s, want %s", err, numbers(append(first, second...)), numbers(c.Records))
-		}
-	})
+		seen[string(r.Bytes)] = true
+	}
+	if c.Verdict > daylog.Separator {
+		return
+	}
+	d := logtest.NewDisk()
+	path := folder + "/A-00000000.jsonl"
+	d.Put(path, data[:min(int(cut), len(data))])
+	follow := daylog.Follow(d, path)
+	first, err := follow.Poll()
+	if err != nil && !errors.Is(err, daylog.ErrForeign) {
+		t.Fatalf("the first %d bytes: %v", cut, err)
+	}
+	d.Replace(path, data)
+	second, err := follow.Poll()
+	if err != nil || lines(append(first, second...)) != lines(c.Records) {
+		t.Fatalf("in two helpings: %v, events %s, want %s", err, numbers(append(first, second...)), numbers(c.Records))
+	}
 }
 
 // FuzzOpenAppend: whatever the file, opening loses no readable event and never
@@ -60,41 +65,44 @@ func FuzzScan(f *testing.F) {
 // the next start is clean.
 func FuzzOpenAppend(f *testing.F) {
 	seeds(f)
-	f.Fuzz(func(t *testing.T, data []byte, answer uint16) {
-		d, c := logtest.NewDisk(), logtest.NewClock(dawn)
-		path := folder + "/A-00000000.jsonl"
-		d.Put(path, data)
-		before := read(t, d, path)
-		opt := options(3)
-		opt.Suspect, opt.Header = daylog.Answer(answer%3), header()
-		l, o, err := daylog.Open(d, path, c, opt)
-		if o == nil {
-			t.Fatal(err)
+	f.Fuzz(func(t *testing.T, data []byte, answer uint16) { openLaw(t, data, answer) })
+}
+
+func openLaw(t testing.TB, data []byte, answer uint16) {
+	t.Helper()
+	d, c := logtest.NewDisk(), logtest.NewClock(dawn)
+	path := folder + "/A-00000000.jsonl"
+	d.Put(path, data)
+	before := read(t, d, path)
+	opt := options(3)
+	opt.Suspect, opt.Header = daylog.Answer(answer%3), header()
+	l, o, err := daylog.Open(d, path, c, opt)
+	if o == nil {
+		t.Fatal(err)
+	}
+	if !touched(o.Verdict) && !bytes.Equal(d.Get(path), data) {
+		t.Fatalf("%s: the file was written", o.Verdict)
+	}
+	if !strings.Contains(lines(o.Records), lines(before.Records)) {
+		t.Fatalf("%s: events %s, before %s", o.Verdict, numbers(o.Records), numbers(before.Records))
+	}
+	if o.Side != "" && !bytes.HasSuffix(data, d.Get(o.Side)) {
+		t.Fatal("the side file does not hold what was cut")
+	}
+	if l == nil {
+		if err == nil {
+			t.Fatal("neither a log nor a reason")
 		}
-		if !touched(o.Verdict) && !bytes.Equal(d.Get(path), data) {
-			t.Fatalf("%s: the file was written", o.Verdict)
-		}
-		if !strings.Contains(lines(o.Records), lines(before.Records)) {
-			t.Fatalf("%s: events %s, before %s", o.Verdict, numbers(o.Records), numbers(before.Records))
-		}
-		if o.Side != "" && !bytes.HasSuffix(data, d.Get(o.Side)) {
-			t.Fatal("the side file does not hold what was cut")
-		}
-		if l == nil {
-			if err == nil {
-				t.Fatal("neither a log nor a reason")
-			}
-			return
-		}
-		r := press(t, l, c, 1)
-		if err := l.Close(); err != nil {
-			t.Fatal(err)
-		}
-		after := read(t, d, l.Path())
-		if after.Verdict != daylog.Clean || !strings.HasSuffix(lines(after.Records), string(r.Bytes)+"\n") {
-			t.Fatalf("after %s: %s, events %s", o.Verdict, after.Verdict, numbers(after.Records))
-		}
-	})
+		return
+	}
+	r := press(t, l, c, 1)
+	if err := l.Close(); err != nil {
+		t.Fatal(err)
+	}
+	after := read(t, d, l.Path())
+	if after.Verdict != daylog.Clean || !strings.HasSuffix(lines(after.Records), string(r.Bytes)+"\n") {
+		t.Fatalf("after %s: %s, events %s", o.Verdict, after.Verdict, numbers(after.Records))
+	}
 }
 
 // FuzzEvent: what Append takes it gives back, what it refuses is not written.
@@ -143,31 +151,74 @@ func FuzzDamage(f *testing.F) {
 	f.Add([]byte{1, 0, 40, 0, 3, 7, 0, 0})
 	d, _, path := newDay(f, 12)
 	sound := splitLines(d.Get(path))
-	f.Fuzz(func(t *testing.T, ops []byte) {
-		all := make([][]byte, len(sound))
-		for i := range sound {
-			all[i] = bytes.Clone(sound[i])
+	f.Fuzz(func(t *testing.T, ops []byte) { damageLaw(t, sound, ops) })
+}
+
+func damageLaw(t testing.TB, sound [][]byte, ops []byte) {
+	t.Helper()
+	all := make([][]byte, len(sound))
+	for i := range sound {
+		all[i] = bytes.Clone(sound[i])
+	}
+	for ; len(ops) >= 4 && len(all) > 1; ops = ops[4:] {
+		all = damageLine(all, ops)
+	}
+	data := bytes.Join(all, nil)
+	c := readBytes(t, data)
+	found := lines(c.Records)
+	for i, line := range all { // a neighbour may have swallowed its start
+		whole := i == 0 || bytes.HasSuffix(all[i-1], []byte("\n"))
+		if whole && isEvent(sound, line) && !strings.Contains(found, string(line)) {
+			t.Fatalf("%s: line %q is not found", c.Verdict, line)
 		}
-		for ; len(ops) >= 4 && len(all) > 1; ops = ops[4:] {
-			all = damageLine(all, ops)
-		}
-		data := bytes.Join(all, nil)
-		c := readBytes(t, data)
-		found := lines(c.Records)
-		for i, line := range all { // a neighbour may have swallowed its start
-			whole := i == 0 || bytes.HasSuffix(all[i-1], []byte("\n"))
-			if whole && isEvent(sound, line) && !strings.Contains(found, string(line)) {
-				t.Fatalf("%s: line %q is not found", c.Verdict, line)
-			}
-		}
-		unchanged := bytes.HasPrefix(bytes.Join(sound, nil), data)
-		if c.Verdict == daylog.Clean && !unchanged {
-			t.Fatalf("unnoticed: %q", data)
-		}
-		if c.Verdict == daylog.TornTail && !bytes.HasSuffix(data, c.Tail) {
-			t.Fatal("the tail is not the end")
+	}
+	unchanged := bytes.HasPrefix(bytes.Join(sound, nil), data)
+	if c.Verdict == daylog.Clean && !unchanged {
+		t.Fatalf("unnoticed: %q", data)
+	}
+	if c.Verdict == daylog.TornTail && !bytes.HasSuffix(data, c.Tail) {
+		t.Fatal("the tail is not the end")
+	}
+}
+
+// TestLongFuzz runs the three laws on random damage for ten minutes in the long
+// form, for a second in the short one. (go test -fuzz looks for new paths
+// through the code; this looks at many more files.)
+func TestLongFuzz(t *testing.T) {
+	limit := time.Second / 2
+	if long() {
+		limit = 10 * time.Minute
+	}
+	d, _, path := newDay(t, 12)
+	sound := splitLines(d.Get(path))
+	var corpus [][]byte
+	for _, k := range damages {
+		corpus = append(corpus, mustRead(t, "testdata/logs/"+k.name+".jsonl"))
+	}
+	rng := rand.New(rand.NewPCG(uint64(time.Now().UnixNano()), 1))
+	runs, last := 0, []byte(nil)
+	t.Cleanup(func() {
+		if t.Failed() {
+			t.Logf("failed with the operations %v", last)
 		}
 	})
+	for start := time.Now(); time.Since(start) < limit; runs++ {
+		ops := make([]byte, 4*(1+rng.IntN(5)))
+		for i := range ops {
+			ops[i] = byte(rng.Uint32())
+		}
+		last = ops
+		damageLaw(t, sound, ops)
+		lines := splitLines(bytes.Clone(corpus[rng.IntN(len(corpus))]))
+		for ; len(ops) >= 4 && len(lines) > 1; ops = ops[4:] {
+			lines = damageLine(lines, ops)
+		}
+		data := bytes.Join(lines, nil)
+		cut := uint16(rng.Uint32()) % uint16(len(data)+1)
+		scanLaw(t, data, cut)
+		openLaw(t, data, cut)
+	}
+	t.Logf("%d damaged files", runs)
 }
 
 func isEvent(sound [][]byte, line []byte) bool {
