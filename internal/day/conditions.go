@@ -25,7 +25,7 @@ func conditions(s *State, v *Snapshot) []condition {
 		if !edge.on && !stopped {
 			out = append(out, paceCondition(v))
 		}
-		out = append(out, kitsCondition(s, v), rollCondition(s, v))
+		out = append(out, kitsCondition(s, v), useCondition(s, v), rollCondition(s, v))
 	}
 	if c, ok := bucketCondition(s, v); ok {
 		out = append(out, c)
@@ -156,7 +156,47 @@ func kitsCondition(s *State, v *Snapshot) condition {
 	return c
 }
 
+// useCondition looks at the stretch between the last two marks against the plan
+// of the same bays: far more gone than planned there is not a rake's setting but
+// a leak, a hole, or a bay deeper than drawn.
+func useCondition(s *State, v *Snapshot) condition {
+	c := condition{id: "use", grade: 2, off: v.Drift > 1-leakBand/2}
+	z := &s.Zones[v.Zone]
+	n := len(z.Marks)
+	if n == 0 || v.Drift > 1-leakBand {
+		return c
+	}
+	from, to := 0, min(z.Marks[n-1].Layers, len(z.Laid))
+	if n > 1 {
+		from = z.Marks[n-2].Layers
+	}
+	if from >= to {
+		return c
+	}
+	began, poured := z.Laid[from].FromL, 0.0
+	for _, l := range z.Laid[from:to] {
+		poured += l.PouredL
+	}
+	area := func(toL float64) string {
+		return units.Format(units.Area, z.Floor.AreaBetween(began, toL), s.Plan.Units)
+	}
+	c.on, c.what = true, "CHECK FOR A LEAK"
+	c.why = fmt.Sprintf("the last %s covered %s where the plan gives %s: a leak, a hole, or deeper than drawn",
+		kitCount(to-from), area(z.Laid[to-1].ToL), area(began+poured))
+	return c
+}
+
+func kitCount(n int) string {
+	if n == 1 {
+		return "kit"
+	}
+	return fmt.Sprintf("%d kits", n)
+}
+
 const (
+	// leakBand: a worn rake lays a tenth to a fifth too thick; a quarter too much
+	// between two marks is something else. Common practice, no source.
+	leakBand  = 0.25
 	kitsFirst = 3    // drift is not judged before three kits are measured
 	driftBand = 0.03 // a drift inside 3 % is within a rake's own setting
 )

@@ -98,17 +98,18 @@ func (s *State) edgeAt(i int, now time.Time, perMin float64) Edge {
 			continue // condemned: to be lifted, nothing joins it
 		}
 		life := s.life(s.blendOf(l, blend), "edge", s.place(z.Floor, c.Index))
-		if now.Before(at) {
-			at = now // still under the rake
+		seen := now
+		if seen.Before(at) {
+			seen = at // still under the rake: its life begins when it is laid
 		}
-		used, ok := life.used(at, now)
+		used, ok := life.used(at, seen)
 		if !ok || !life.ok {
 			e.OK, e.Missing = false, "edge life: outside the sheet"
 			continue
 		}
 		used += l.Wasted
-		p := EdgePoint{Cell: c.Index, X: c.X, Y: c.Y, Age: now.Sub(at), CloseL: c.CloseL}
-		p.Dead = life.end(used, now)
+		p := EdgePoint{Cell: c.Index, X: c.X, Y: c.Y, Age: seen.Sub(at), CloseL: c.CloseL}
+		p.Dead = life.end(used, seen)
 		p.Until = p.Dead.Add(-r.EdgeMargin)
 		p.State = stateAt(p, now)
 		come.judge(&p, c.CloseL-z.PosL, time.Duration(c.RowEnds)*r.Turn)
