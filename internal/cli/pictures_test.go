@@ -61,6 +61,10 @@ func demoUntil(t *testing.T, when func(*day.Snapshot) bool) *shift.View {
 	return nil
 }
 
+func demoUntilStart(t *testing.T) *shift.View {
+	return demoUntil(t, func(v *day.Snapshot) bool { return len(v.Laid) > 1 })
+}
+
 // show draws a view with the program's own root.
 func show(v *shift.View, w, h int, o tui.Options) picture.Screen {
 	o.Source = still{v}

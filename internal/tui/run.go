@@ -56,7 +56,7 @@ func Run(ctx context.Context, m *Model, in io.Reader, out io.Writer) error {
 	}
 	p := tea.NewProgram(
 		painted{m, paint},
-		tea.WithAltScreen(), tea.WithFPS(framesPerSecond), tea.WithContext(ctx), tea.WithFilter(ownSize),
+		tea.WithoutSignalHandler(), tea.WithAltScreen(), tea.WithFPS(framesPerSecond), tea.WithContext(ctx), tea.WithFilter(ownSize),
 		tea.WithInput(end.watch(in)), tea.WithOutput(paint.file()),
 	)
 	end.tell = func() { p.Send(endMsg{}) }
