@@ -1,0 +1,27 @@
+// Package record makes the papers of a pour day from its events: the record as
+// a page for the browser, as a PDF, as tables and as one data document; what
+// the day teaches for the next one (Learn); and days side by side (Compare).
+//
+// Everything printed comes from one value, Paper: SI inside (m, m², L, °C, s,
+// kits), each figure either there or with the reason why it is not. The page,
+// the PDF, the tables and the document only show it, so they cannot differ.
+//
+// Formulas.
+//
+//	opened = used + scrapped + left, in kits: a batch opens one kit of each part;
+//	         a poured batch uses its share of it and leaves the rest
+//	depth of a batch   litres poured net of loss / area it covers [1 L/m² = 1 mm],
+//	         only where a front mark behind it has measured the area
+//	depth of a bay     Σ litres of its cells · (poured / path volume) / Σ area
+//	bucket age         poured − start of the reaction
+//	edge left          (1 − wasted − Σ Δt / edge life(T)) · edge life(newest T)
+//	interval           poured − poured before, same zone
+//
+// The floor is drawn by cells: a cell belongs to the batch that lay its middle.
+//
+// Nothing is mended: what does not fit together is listed by Check, all at
+// once, and stands on the papers.
+//
+// The papers are no advice: the data sheet, the site's rules, local codes and
+// licensed practice come first.
+package record

@@ -1,0 +1,159 @@
+package record
+
+import (
+	"fmt"
+	"html/template"
+	"io"
+)
+
+// page is the record as one file for the browser: no script, nothing fetched.
+// It prints on A4 and Letter alike: the page's own size is the printer's.
+const page = `<!DOCTYPE html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{{.Title}}</title>
+<style>
+@page { margin: 13mm 14mm 15mm; @bottom-left { content: "{{.Foot}}"; font: 7pt sans-serif; color: #555 } @bottom-right { content: counter(page) " of " counter(pages); font: 7pt sans-serif; color: #555 } }
+* { box-sizing: border-box }
+body { font: 9pt/1.35 "Helvetica Neue", Arial, "Liberation Sans", sans-serif; color: #141414; background: #fff; max-width: 186mm; margin: 6mm auto; padding: 0 3mm }
+h1 { font-size: 16pt; margin: 0 0 1mm }
+.under { color: #555; margin: 0 0 3mm }
+h2 { font-size: 12pt; margin: 6mm 0 1.5mm; border-bottom: 0.4mm solid #141414; break-after: avoid }
+h3 { font-size: 10pt; margin: 4mm 0 1mm; break-after: avoid }
+p { margin: 0 0 1.5mm; orphans: 3; widows: 3 }
+p.strong { font-weight: bold }
+.wrap { overflow-x: auto }
+table { border-collapse: collapse; width: 100%; font-size: 7.6pt; line-height: 1.25; font-variant-numeric: tabular-nums }
+table.wide { font-size: 6.4pt }
+thead { display: table-header-group }
+tr { break-inside: avoid }
+th { text-align: left; vertical-align: bottom; border-bottom: 0.3mm solid #141414; padding: 0.6mm 1mm; font-weight: bold }
+td { vertical-align: top; border-bottom: 0.15mm solid #c4c4c4; padding: 0.5mm 1mm }
+td.r, th.r { text-align: right }
+td.t, th.t { white-space: nowrap }
+tr.heavy td { font-weight: bold }
+.notes { font-size: 7pt; color: #333; margin-top: 1mm }
+figure { margin: 1mm 0 2mm; break-inside: avoid }
+svg { width: 100%; height: auto; display: block; max-height: 245mm; font-family: Arial, "Liberation Sans", sans-serif }
+.sign { display: grid; grid-template-columns: 1fr 1fr; gap: 9mm 8mm; margin-top: 9mm; break-inside: avoid }
+.sign div { border-top: 0.3mm solid #141414; padding-top: 1mm; font-size: 8pt }
+@media print { body { margin: 0; padding: 0; max-width: none } .wrap { overflow: visible } a { color: inherit } }
+</style>
+</head>
+<body>
+<h1>{{.Title}}</h1>
+<p class="under">Record of a pour day, {{.Day}}</p>
+{{range .Blocks}}<section>
+{{if .Head}}{{if .Sub}}<h3>{{.Head}}</h3>{{else}}<h2>{{.Head}}</h2>{{end}}{{end}}
+{{$strong := .Strong}}{{range .Words}}<p{{if $strong}} class="strong"{{end}}>{{.}}</p>
+{{end}}{{with .Picture}}<figure>{{.}}</figure>
+{{end}}{{with .Table}}{{if .Rows}}<div class="wrap"><table{{if .Wide}} class="wide"{{end}}>{{if .Named}}<thead><tr>{{range .Cols}}<th{{if .Right}} class="r"{{end}}>{{.Name}}</th>{{end}}</tr></thead>{{end}}
+<tbody>{{range .Rows}}<tr{{if .Heavy}} class="heavy"{{end}}>{{range .Cells}}<td{{if .Right}} class="r"{{end}}>{{.Text}}</td>{{end}}</tr>
+{{end}}</tbody></table></div>{{else}}<p>N/A: {{.Empty}}.</p>{{end}}
+{{if .Notes}}<p class="notes">{{range .Notes}}{{.}} {{end}}</p>{{end}}
+{{end}}{{with .Sign}}<div class="sign">{{range .}}<div>{{.}}: name, date and time, signature</div>{{end}}</div>
+{{end}}</section>
+{{end}}</body>
+</html>
+`
+
+var pageForm = template.Must(template.New("record").Parse(page))
+
+type htmlBlock struct {
+	Head    string
+	Sub     bool
+	Words   []string
+	Strong  bool
+	Picture template.HTML
+	Table   *htmlTable
+	Sign    []string
+}
+
+type htmlTable struct {
+	Cols  []htmlCol
+	Rows  []htmlRow
+	Notes []string
+	Empty string
+	Wide  bool
+	Named bool
+}
+
+type htmlCol struct {
+	Name  string
+	Right bool
+}
+
+type htmlRow struct {
+	Cells []htmlCell
+	Heavy bool
+}
+
+type htmlCell struct {
+	Text  string
+	Right bool
+}
+
+// wideFrom is how many columns a table needs to be set in small print.
+const wideFrom = 11
+
+// WriteHTML writes the record as one page for the browser.
+func (p *Paper) WriteHTML(w io.Writer) error {
+	data := struct {
+		Title, Day string
+		Foot       template.CSS
+		Blocks     []htmlBlock
+	}{Title: p.heading(), Day: dayOf(p), Foot: cssText(p.foot())}
+	for _, b := range p.blocks() {
+		h := htmlBlock{Head: b.head, Sub: b.sub, Words: b.words, Strong: b.strong, Sign: b.sign}
+		if b.picture != nil {
+			h.Picture = b.picture.svg()
+		}
+		if b.table != nil {
+			h.Table = htmlOf(b.table)
+		}
+		data.Blocks = append(data.Blocks, h)
+	}
+	return pageForm.Execute(w, data)
+}
+
+func htmlOf(t *table) *htmlTable {
+	out := &htmlTable{Empty: t.empty, Wide: len(t.cols) >= wideFrom}
+	for _, c := range t.cols {
+		out.Cols = append(out.Cols, htmlCol{c.name, c.right})
+		out.Named = out.Named || c.name != ""
+	}
+	for i, r := range t.rows {
+		row := htmlRow{Heavy: t.heavy[i]}
+		for k, c := range r {
+			row.Cells = append(row.Cells, htmlCell{c, t.cols[k].right})
+		}
+		out.Rows = append(out.Rows, row)
+	}
+	out.Notes = t.reasons()
+	return out
+}
+
+// reasons are the letters with what they stand for.
+func (t *table) reasons() []string {
+	var out []string
+	for i, n := range t.notes {
+		out = append(out, fmt.Sprintf("N/A %s: %s.", letter(i), n))
+	}
+	return out
+}
+
+// cssText makes words safe inside a quoted text of a style sheet: letters,
+// digits and a few signs stay, the rest goes in by number.
+func cssText(s string) template.CSS {
+	out := ""
+	for _, r := range s {
+		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == ' ' || r == '.' || r == ',' || r == '-' {
+			out += string(r)
+			continue
+		}
+		out += fmt.Sprintf("\\%06x", r)
+	}
+	return template.CSS(out) //nolint:gosec // see above
+}

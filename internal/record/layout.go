@@ -1,0 +1,439 @@
+package record
+
+import (
+	"fmt"
+	"strings"
+
+	"floorpace/internal/units"
+)
+
+// blocks is the whole record in the order of the paper.
+func (p *Paper) blocks() []block {
+	q := printer{p, p.sys}
+	out := []block{q.head(), q.findings()}
+	out = append(out, q.readiness()...)
+	out = append(out, q.zones()...)
+	for _, f := range p.floors {
+		b := block{head: "The floor as poured: " + f.zone, picture: f.d}
+		if f.d == nil {
+			b.words = []string{"N/A: " + f.none}
+		}
+		out = append(out, b)
+	}
+	out = append(out, q.edges()...)
+	out = append(out, q.depths(), q.openings())
+	out = append(out, q.charts()...)
+	out = append(out, q.batches(), q.yield(), q.readings())
+	out = append(out, q.holds()...)
+	out = append(out, q.calls(), q.corrections(), q.diary(), q.log(), q.sign())
+	return out
+}
+
+func (q printer) head() block {
+	p := q.p
+	t := &table{cols: cols("", "")}
+	t.add("Site", t.text(p.Site))
+	t.add("Material, as the crew typed its data sheet", t.text(p.Sheet))
+	t.add("Day", dayOf(p))
+	t.add("First and last event", t.whenAs(p.Begin, "2006-01-02 15:04:05 -07:00")+" to "+t.whenAs(p.End, "2006-01-02 15:04:05 -07:00"))
+	t.add("Log", p.sealWords())
+	t.add("Printed", p.Printed.Format("2006-01-02 15:04:05 -07:00"))
+	return block{words: p.totalLines(), table: t}
+}
+
+func dayOf(p *Paper) string {
+	if p.Log.Day != "" {
+		return p.Log.Day
+	}
+	if p.Begin.OK() {
+		return p.Begin.T.Format("2006-01-02")
+	}
+	return "N/A, the log has no event"
+}
+
+func (q printer) findings() block {
+	b := block{head: "What does not fit together"}
+	if len(q.p.Findings) == 0 {
+		b.words = []string{"Nothing was found: the log's figures agree with each other and with the plan."}
+		return b
+	}
+	b.words = []string{fmt.Sprintf("%d findings. Nothing was mended: the figures below stand as they are on the log.", len(q.p.Findings))}
+	b.strong = true
+	t := &table{cols: cols(">No", "What", "Where", "At", "Found")}
+	for i, f := range q.p.Findings {
+		t.add(fmt.Sprint(i+1), f.Kind, f.Where, t.when(f.At), f.What)
+	}
+	b.table = t
+	return b
+}
+
+func (q printer) readiness() []block {
+	t := &table{cols: cols("Question", "Answer", "Figures"), empty: "the sheet and the plan ask no question"}
+	for _, g := range q.p.Gates {
+		row := []string{g.Name, strings.ToUpper(g.Call), g.Why}
+		if g.Call == "stop" {
+			t.addHeavy(row...)
+		} else {
+			t.add(row...)
+		}
+	}
+	at := "As it stood at the first batch, "
+	if q.p.GatesAt.OK() {
+		at += q.p.GatesAt.T.Format("15:04:05") + "."
+	} else {
+		at = "N/A for the first batch: " + q.p.GatesAt.NA + "."
+	}
+	o := &table{cols: cols("At", "What", "Who", "Role", "Why"), empty: "none was given"}
+	for _, v := range q.p.Overrides {
+		o.add(hms(v.At), o.text(v.What), o.text(v.Who), o.text(v.Role), o.text(v.Why))
+	}
+	return []block{{head: "Readiness: go or no-go", words: []string{at}, table: t}, {head: "Overrides", sub: true, table: o}}
+}
+
+func (q printer) zones() []block {
+	t := &table{cols: cols("Zone", "Blend", "Begun", "Closed", "Ended", ">Batches", ">Laid", ">of", ">Interval", ">An hour", ">Plan kits")}
+	u := &table{cols: cols("Zone", ">A kit, plan", ">A kit, real", ">Use", ">Last three", ">To finish: plan", ">mean", ">last three", ">On hand", ">Reaches", ">by last three", ">Reset saves it for")}
+	for _, z := range q.p.Zones {
+		t.add(z.Name, z.Blend, t.when(z.Began), t.when(z.Closed), z.Ended, fmt.Sprint(z.Batches), q.f(units.Area)(z.LaidM2), q.f(units.Area)(z.AreaM2),
+			t.num(z.Interval, clockOf), t.num(z.M2PerHour, q.f(units.Area)), fmt.Sprint(z.PlanKits))
+		u.add(z.Name, q.f(units.Area)(z.M2PerKit), u.num(z.RealM2Kit, q.f(units.Area)), u.num(z.Drift, percent), u.num(z.DriftLast, percent),
+			u.num(z.NeedPlan, count), u.num(z.NeedMean, count), u.num(z.NeedLast, count), u.num(z.OnHand, count),
+			u.num(z.ReachM2, q.f(units.Area)), u.num(z.ReachLast, q.f(units.Area)), u.num(z.SaveFor, count))
+	}
+	return []block{
+		{head: "Zones", table: t},
+		{head: "Kits against the plan", sub: true, words: []string{"Use is how far the front moved for a litre, against the plan: below 100 % the floor went down thicker."}, table: u},
+	}
+}
+
+func percent(v float64) string { return fmt.Sprintf("%.1f %%", 100*v) }
+
+func (q printer) edges() []block {
+	t := &table{cols: cols("Zone", ">Joined", ">Inside margin", ">Too late", ">No age", ">Least slack", "At", "Place")}
+	j := &table{cols: cols("Zone", ">Batch", ">Joined by", "State", ">Length", "At", ">Age", ">Left", "Place")}
+	for _, z := range q.p.Zones {
+		e := &z.Edge
+		where := t.na(e.LeastX.NA)
+		if e.LeastX.OK() {
+			where = q.at(e.LeastX.V, e.LeastY.V)
+		}
+		t.add(z.Name, q.f(units.Length)(e.JoinedM), q.f(units.Length)(e.RiskM), q.f(units.Length)(e.LostM), q.f(units.Length)(e.NoAgeM),
+			t.num(e.Least, clockOf), t.when(e.LeastAt), where)
+		for _, x := range e.Joins {
+			j.add(z.Name, fmt.Sprint(x.Old), fmt.Sprint(x.New), stateWord(x.State), q.f(units.Length)(x.LengthM), hms(x.At), clockOf(x.AgeS), clockOf(x.OverS), q.at(x.X, x.Y))
+		}
+	}
+	out := []block{{head: "Wet edges", words: []string{"Slack is what was left of the edge life, over the margin, when the next row joined it. Places are metres or feet from the drawing's corner."}, table: t}}
+	if len(j.rows) > 0 {
+		out = append(out, block{head: "Edges joined inside the margin or too late", sub: true, table: j})
+	}
+	return out
+}
+
+func (q printer) at(x, y float64) string {
+	return q.bare(units.Length)(x) + ", " + q.f(units.Length)(y)
+}
+
+func (q printer) depths() block {
+	t := &table{cols: cols("Zone", "Bay", ">Area", ">Laid", ">Plan depth", ">Depth")}
+	for _, z := range q.p.Zones {
+		for _, b := range z.Bays {
+			t.add(z.Name, b.Name, q.f(units.Area)(b.AreaM2), q.f(units.Area)(b.LaidM2), depth(q.sys)(b.PlanDepthM), t.num(b.DepthM, depth(q.sys)))
+		}
+		t.add(z.Name, "mean", q.f(units.Area)(z.AreaM2), q.f(units.Area)(z.LaidM2), depth(q.sys)(z.MeanDepthM), t.num(z.DepthM, depth(q.sys)))
+	}
+	return block{head: "Depth by bay", words: []string{"Litres poured, net of the plan's loss, over the area that a front mark measured."}, table: t}
+}
+
+// depth prints a measured depth in decimals: a fraction of an inch would round
+// it away.
+func depth(sys units.System) func(float64) string {
+	return func(v float64) string {
+		if sys == units.US {
+			return units.FormatFixed(units.Depth, v, sys, 3)
+		}
+		return units.FormatFixed(units.Depth, v, sys, 2)
+	}
+}
+
+func (q printer) openings() block {
+	t := &table{cols: cols("Zone", "Use", "From", "The plan asks for it"), empty: "the sheet gives no cures"}
+	for _, o := range q.p.Openings {
+		asked := t.text(o.InTime)
+		t.add(o.Zone, o.Use, t.whenAs(o.At, "Mon 2006-01-02 15:04"), asked)
+	}
+	return block{head: "Opening times", words: []string{"From each zone's last batch, over the slab temperatures read, then the one expected through cure. The data sheet and whoever inspects the floor decide."}, table: t}
+}
+
+func (q printer) charts() []block {
+	var out []block
+	for i := range q.p.charts {
+		s := &q.p.charts[i]
+		b := block{head: s.title, sub: true}
+		if s.note != "" {
+			b.words = []string{s.note}
+		}
+		if len(s.points) == 0 {
+			b.words = append(b.words, "N/A: "+s.empty+".")
+		} else {
+			b.picture = s.draw()
+		}
+		out = append(out, b)
+	}
+	return append([]block{{head: "Through the day", words: []string{"Grey: holds. Red: outside the line."}}}, out...)
+}
+
+func (q printer) batches() block {
+	t := &table{cols: cols(">No", "Zone", ">Mixer", "Lots", "Mix start", "Parts in", "Mixed", "Poured", ">Age", ">Interval", "Where it lies", ">Area", ">Depth", "Fate"), empty: "no batch was started"}
+	for i := range q.p.Batches {
+		b := &q.p.Batches[i]
+		row := []string{
+			fmt.Sprint(b.No), t.text(b.Zone), fmt.Sprint(b.Mixer), t.lots(b), t.when(b.Started), t.steps(b), t.mixed(b), t.when(b.Poured),
+			t.num(b.Age, clockOf), t.num(b.Gap, clockOf), t.where(q, b), t.num(b.AreaM2, q.f(units.Area)), t.num(b.DepthM, depth(q.sys)), t.fate(b),
+		}
+		if b.Fate != "poured" || b.Used.OK() && b.Used.V > 1 {
+			t.addHeavy(row...)
+		} else {
+			t.add(row...)
+		}
+	}
+	return block{head: "Batches", words: []string{"Parts in: each step pressed, counted from mix start. Mixed in brackets: by the plan's minutes, not pressed. Interval: since the pour before, same zone. Place: where the batch begins and ends."}, table: t}
+}
+
+func (t *table) lots(b *Batch) string {
+	if len(b.Lots) == 0 {
+		return t.na("no part on the sheet")
+	}
+	var order []string
+	parts := map[string][]string{}
+	for _, l := range b.Lots {
+		k := l.Lot.S
+		if !l.Lot.OK() {
+			k = t.na(l.Lot.NA)
+		}
+		if _, ok := parts[k]; !ok {
+			order = append(order, k)
+		}
+		parts[k] = append(parts[k], l.Part)
+	}
+	if len(order) == 1 {
+		return order[0]
+	}
+	var out []string
+	for _, k := range order {
+		out = append(out, strings.Join(parts[k], " ")+" "+k)
+	}
+	return strings.Join(out, ", ")
+}
+
+func (t *table) steps(b *Batch) string {
+	if len(b.Parts) == 0 {
+		return t.na(b.PartsNA)
+	}
+	var out []string
+	for _, w := range b.Parts {
+		out = append(out, units.Clock(w.T.Sub(b.Started.T)))
+	}
+	return strings.Join(out, " ")
+}
+
+func (t *table) mixed(b *Batch) string {
+	if b.Mixed.OK() && !b.Told {
+		return "(" + hms(b.Mixed.T) + ")"
+	}
+	return t.when(b.Mixed)
+}
+
+func (t *table) where(q printer, b *Batch) string {
+	if !b.Row.OK() {
+		return t.na(b.Row.NA)
+	}
+	row := fmt.Sprintf("row %.0f", b.Row.V)
+	if b.RowTo.V != b.Row.V {
+		row = fmt.Sprintf("rows %.0f-%.0f", b.Row.V, b.RowTo.V)
+	}
+	if !b.X.OK() || !b.X2.OK() {
+		return row
+	}
+	p := func(x, y Num) string { return q.bare(units.Length)(x.V) + "," + q.bare(units.Length)(y.V) }
+	return row + " " + p(b.X, b.Y) + " to " + p(b.X2, b.Y2)
+}
+
+func (t *table) fate(b *Batch) string {
+	s := b.Fate
+	if b.Share < 1 {
+		s += " " + units.Format(units.Share, b.Share, units.Metric) + " kit"
+		if b.Weights.OK() {
+			s += " " + b.Weights.S
+		}
+	}
+	if b.Why.OK() {
+		s += ": " + b.Why.S
+	}
+	if b.Fate == "scrapped" && b.Gone.OK() {
+		s += " " + hms(b.Gone.T)
+	}
+	for _, n := range b.Notes {
+		s += "; corrected: " + n
+	}
+	return s
+}
+
+func (q printer) yield() block {
+	t := &table{cols: cols("Lot", "Part", ">On hand", ">Opened", ">Used", ">Scrapped", ">Left of opened", ">Not opened"), empty: "no batch was started and the plan counts no lots"}
+	for i := range q.p.Yield {
+		y := &q.p.Yield[i]
+		t.add(t.text(y.Lot), y.Part, t.num(y.OnHand, kits), kits(y.Opened), kits(y.Used), kits(y.Scrapped), kits(y.Left), t.num(y.Unopened, kits))
+	}
+	for _, s := range q.p.yieldSums() {
+		t.addHeavy("all lots", s.Part, t.num(s.OnHand, kits), kits(s.Opened), kits(s.Used), kits(s.Scrapped), kits(s.Left), t.num(s.Unopened, kits))
+	}
+	return block{head: "Yield", words: []string{"In kits: opened = used + scrapped + left of those opened. A part batch opens a kit and leaves the rest of it."}, table: t}
+}
+
+// yieldSums adds up each part over its lots.
+func (p *Paper) yieldSums() []Yield {
+	var out []Yield
+	at := map[string]int{}
+	for i := range p.Yield {
+		y := &p.Yield[i]
+		k, ok := at[y.Part]
+		if !ok {
+			k = len(out)
+			at[y.Part] = k
+			out = append(out, Yield{Lot: Text{S: "all lots"}, Part: y.Part, OnHand: noNum(y.OnHand.NA), Unopened: noNum(y.Unopened.NA)})
+		}
+		s := &out[k]
+		s.Opened += y.Opened
+		s.Used += y.Used
+		s.Scrapped += y.Scrapped
+		s.Left += y.Left
+		if y.OnHand.OK() {
+			s.OnHand = num(s.OnHand.V + y.OnHand.V)
+		}
+	}
+	for i := range out {
+		if s := &out[i]; s.OnHand.OK() {
+			s.Unopened = num(s.OnHand.V - s.Opened)
+		}
+	}
+	return out
+}
+
+func (q printer) readings() block {
+	t := &table{cols: cols("At", "Read", "Spot", ">Figure", ">Dew point", ">Slab above it"), empty: "nothing was read"}
+	for _, r := range q.p.Readings {
+		what := r.What
+		if r.Note == "plan" {
+			what += " (plan)"
+		}
+		t.add(t.whenAs(r.At, "2 Jan 15:04:05"), what, t.text(r.Spot), readingText(r.What, r.Value, q.sys),
+			t.num(r.DewC, func(v float64) string { return units.FormatFixed(units.Temp, v, q.sys, 1) }),
+			t.num(r.MarginK, func(v float64) string { return units.FormatFixed(units.TempDiff, v, q.sys, 1) }))
+	}
+	return block{head: "Readings", words: []string{"Dew point and margin by the newest readings of that instant."}, table: t}
+}
+
+func (q printer) holds() []block {
+	t := &table{cols: cols(">No", "From", "To", ">Time", "Why", "Zone", "Front at", ">Joinable", ">At risk", ">Gone", "Whole edge until", "Last point until", "Roll shut", "Buckets dead"), empty: "mixing was never held"}
+	for i := range q.p.Holds {
+		h := &q.p.Holds[i]
+		why := t.text(h.Why)
+		if h.Stop {
+			why = "STOP " + why
+		}
+		front := t.na(h.X.NA)
+		if h.X.OK() {
+			front = q.at(h.X.V, h.Y.V)
+		}
+		roll := t.na(h.RollFirst.NA)
+		if h.RollFirst.OK() {
+			roll = fmt.Sprintf("row %.0f %s to %s", h.Row.V, hms(h.RollFirst.T), hms(h.RollLast.T))
+		}
+		dead := fmt.Sprintf("none of %d", h.Waiting)
+		if h.Waiting == 0 {
+			dead = "none waiting"
+		}
+		if len(h.Dead) > 0 {
+			var out []string
+			for _, d := range h.Dead {
+				out = append(out, fmt.Sprintf("%d: %s of %s", d.Batch, clockOf(d.AgeS), clockOf(d.LifeS)))
+			}
+			dead = strings.Join(out, ", ")
+		}
+		t.add(fmt.Sprint(i+1), hms(h.From), t.when(h.To), t.num(h.Seconds, clockOf), why, t.text(h.Zone), front,
+			t.num(h.JoinM, q.f(units.Length)), t.num(h.RiskM, q.f(units.Length)), t.num(h.GoneM, q.f(units.Length)), t.when(h.WholeTill), t.when(h.LastTill), roll, dead)
+	}
+	o := &table{cols: cols("Post", "From", "To", "Why"), empty: "no post was out of service"}
+	for _, v := range q.p.Outages {
+		o.add(fmt.Sprintf("%s %d", v.Post, v.Which), hms(v.From), o.when(v.To), o.text(v.Why))
+	}
+	return []block{{head: "Holds and stops", words: []string{"The edge, the roll window and the buckets as they stood when the hold ended."}, table: t}, {head: "Out of service", sub: true, table: o}}
+}
+
+func (q printer) calls() block {
+	t := &table{cols: cols("Raised", ">Grade", "Call", "Figures", "Answered", "Put aside", "Cleared"), empty: "nothing was called out"}
+	for _, c := range q.p.Calls {
+		aside := t.when(c.Shelved)
+		if c.Reason.OK() {
+			aside += " " + c.Reason.S
+		}
+		t.add(t.when(c.Raised), fmt.Sprint(c.Grade), c.What, c.Why, t.when(c.Acked), aside, t.when(c.Cleared))
+	}
+	return block{head: "Calls", words: []string{"Grade 1: now; 2: soon; 3: when there is a hand free."}, table: t}
+}
+
+func (q printer) corrections() block {
+	t := &table{cols: cols("Taken back at", "What stood before", "Of", ">Batch"), empty: "no press was taken back"}
+	for _, c := range q.p.Corrections {
+		t.add(hms(c.At), t.text(c.What), t.when(c.OfAt), t.num(c.Batch, count))
+	}
+	return block{head: "Corrections", words: []string{"A press taken back stays on the log; here it stands beside what took it back."}, table: t}
+}
+
+func (q printer) diary() block {
+	t := &table{cols: cols("At", "What", "Who"), empty: "nothing else was pressed"}
+	for _, e := range q.p.Diary {
+		t.add(hms(e.At), e.What, t.text(e.Who))
+	}
+	return block{head: "Decisions, notes, marks and changes", table: t}
+}
+
+func (q printer) log() block {
+	t := &table{cols: cols("File", "Station", "Writer", "Program", "State", ">Events", "Seal", ">Behind it"), empty: "no log file is named"}
+	for _, f := range q.p.Log.Files {
+		writer := f.Writer
+		if len(writer) > 8 {
+			writer = writer[:8]
+		}
+		t.add(f.Name, f.Station, writer, f.App, f.Verdict, fmt.Sprint(f.Events), t.text(f.Seal), fmt.Sprint(f.Unsealed))
+	}
+	words := append([]string{"The seal is the first 12 hex of the SHA-256 over every line before it: compare it with the one said by the log's own check."}, q.p.Log.Words...)
+	return block{head: "The log", words: words, table: t}
+}
+
+// signers are who puts a name under the record. They sign by hand.
+var signers = []string{"Foreman of the crew", "Whoever mixed", "For the site", "Inspected by"}
+
+func (q printer) sign() block {
+	return block{head: "Signed", words: []string{"N/A until signed by hand: name, date and time, signature.", q.p.Caution}, sign: signers}
+}
+
+// heading is the first line of the papers.
+func (p *Paper) heading() string {
+	if p.Title.OK() {
+		return p.Title.S
+	}
+	return "Pour day " + dayOf(p)
+}
+
+// foot is the line at the foot of each page.
+func (p *Paper) foot() string {
+	seal := "NOT SEALED"
+	for _, f := range p.Log.Files {
+		if f.Seal.OK() {
+			seal = "log " + f.Seal.S
+		}
+	}
+	return fmt.Sprintf("%s · %s · %s", p.heading(), dayOf(p), seal)
+}

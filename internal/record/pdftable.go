@@ -1,0 +1,235 @@
+package record
+
+import (
+	"math"
+	"strings"
+)
+
+// table prints a table: columns as wide as they need, the widest wrapped until
+// all fit, the head again on each page, no row broken over two.
+func (q *pdfWriter) table(t *table) {
+	if len(t.rows) == 0 {
+		q.para("N/A: "+t.empty+".", "", 8.5, 4)
+		q.reasons(t)
+		return
+	}
+	pt := 7.6
+	if len(t.cols) >= wideFrom {
+		pt = 6.2
+	}
+	lineMM := pt / 72 * 25.4 * 1.25
+	rows := make([][]string, len(t.rows))
+	for i, r := range t.rows {
+		rows[i] = make([]string, len(r))
+		for k, c := range r {
+			rows[i][k] = q.fit(c)
+		}
+	}
+	width := q.columnWidths(t, rows, pt)
+	named := false
+	for _, c := range t.cols {
+		named = named || c.name != ""
+	}
+	head := func() {
+		if !named {
+			return
+		}
+		names := make([]string, len(t.cols))
+		for i, c := range t.cols {
+			names[i] = q.fit(c.name)
+		}
+		q.row(t, names, width, pt, lineMM, true, true)
+		q.SetLineWidth(0.3)
+		q.Line(pdfSide, q.GetY(), q.w-pdfSide, q.GetY())
+	}
+	q.room(3 * lineMM)
+	head()
+	for i, r := range rows {
+		if q.GetY()+q.rowHeight(r, width, pt, lineMM, t.heavy[i]) > q.bottom {
+			q.AddPage()
+			head()
+		}
+		q.row(t, r, width, pt, lineMM, t.heavy[i], false)
+		q.SetDrawColor(196, 196, 196)
+		q.SetLineWidth(0.1)
+		q.Line(pdfSide, q.GetY(), q.w-pdfSide, q.GetY())
+		q.SetDrawColor(20, 20, 20)
+	}
+	q.Ln(1)
+	q.reasons(t)
+}
+
+func (q *pdfWriter) reasons(t *table) {
+	if n := t.reasons(); len(n) > 0 {
+		q.para(strings.Join(n, " "), "", 7, 3.4)
+	}
+}
+
+// columnWidths shares the width out: each column what its longest cell takes;
+// when that is too much, the widest are cut down first, none below its longest
+// word if that can be.
+func (q *pdfWriter) columnWidths(t *table, rows [][]string, pt float64) []float64 {
+	n := len(t.cols)
+	want, least := make([]float64, n), make([]float64, n)
+	measure := func(k int, s string) {
+		want[k] = math.Max(want[k], q.GetStringWidth(s)+2*cellPad)
+		for _, w := range strings.Fields(s) {
+			least[k] = math.Max(least[k], q.GetStringWidth(w)+2*cellPad)
+		}
+	}
+	q.SetFont("go", "B", pt)
+	for k, c := range t.cols {
+		for _, w := range strings.Fields(c.name) { // heads may wrap at any blank
+			want[k] = math.Max(want[k], q.GetStringWidth(w)+2*cellPad)
+			least[k] = want[k]
+		}
+	}
+	for i, r := range rows {
+		style := ""
+		if t.heavy[i] {
+			style = "B"
+		}
+		q.SetFont("go", style, pt)
+		for k, s := range r {
+			measure(k, s)
+		}
+	}
+	total := q.w - 2*pdfSide
+	return share(want, least, total)
+}
+
+// share cuts the wanted widths down to a total, the widest first, none below
+// its least while that is possible; what is left over goes to all alike.
+func share(want, least []float64, total float64) []float64 {
+	out := make([]float64, len(want))
+	sum := 0.0
+	for i := range want {
+		out[i] = want[i]
+		sum += want[i]
+	}
+	for sum > total+1e-6 {
+		widest, next := -1, 0.0
+		for i := range out { // the widest that may still give
+			if out[i] > least[i]+1e-6 && (widest < 0 || out[i] > out[widest]) {
+				widest = i
+			}
+		}
+		if widest < 0 {
+			break
+		}
+		for i := range out {
+			if i != widest && out[i] < out[widest] {
+				next = math.Max(next, out[i])
+			}
+		}
+		to := math.Max(math.Max(next, least[widest]), out[widest]-(sum-total))
+		if out[widest]-to < 0.05 {
+			to = math.Max(least[widest], out[widest]-math.Min(0.5, sum-total))
+		}
+		sum -= out[widest] - to
+		out[widest] = to
+	}
+	if sum > total { // words wider than the page: shrink all alike, and break them
+		for i := range out {
+			out[i] *= total / sum
+		}
+		return out
+	}
+	for i := range out {
+		out[i] += (total - sum) / float64(len(out))
+	}
+	return out
+}
+
+func (q *pdfWriter) rowHeight(r []string, width []float64, pt, lineMM float64, bold bool) float64 {
+	q.style(pt, bold)
+	lines := 1
+	for k, s := range r {
+		lines = max(lines, len(q.wrap(s, width[k]-2*cellPad)))
+	}
+	return float64(lines)*lineMM + 1
+}
+
+func (q *pdfWriter) style(pt float64, bold bool) {
+	if bold {
+		q.SetFont("go", "B", pt)
+		return
+	}
+	q.SetFont("go", "", pt)
+}
+
+func (q *pdfWriter) row(t *table, r []string, width []float64, pt, lineMM float64, bold, low bool) {
+	h := q.rowHeight(r, width, pt, lineMM, bold)
+	y, x := q.GetY()+0.5, pdfSide
+	for k, s := range r {
+		lines := q.wrap(s, width[k]-2*cellPad)
+		top := y
+		if low {
+			top += h - 1 - float64(len(lines))*lineMM
+		}
+		for i, line := range lines {
+			q.SetXY(x+cellPad, top+float64(i)*lineMM)
+			align := "L"
+			if t.cols[k].right {
+				align = "R"
+			}
+			q.CellFormat(width[k]-2*cellPad, lineMM, line, "", 0, align, false, 0, "")
+		}
+		x += width[k]
+	}
+	q.SetXY(pdfSide, y-0.5+h)
+}
+
+// wrap parts words into lines at most mm wide in the present font; a word wider
+// than that is broken.
+func (q *pdfWriter) wrap(s string, mm float64) []string {
+	if q.GetStringWidth(s) <= mm+1e-3 {
+		return []string{s}
+	}
+	var out []string
+	line := ""
+	for _, w := range strings.Fields(s) {
+		try := w
+		if line != "" {
+			try = line + " " + w
+		}
+		if q.GetStringWidth(try) <= mm+1e-3 {
+			line = try
+			continue
+		}
+		if line != "" {
+			out = append(out, line)
+		}
+		for q.GetStringWidth(w) > mm+1e-3 {
+			head := q.cutPlain(w, mm)
+			out = append(out, head)
+			w = w[len(head):]
+		}
+		line = w
+	}
+	if line != "" || len(out) == 0 {
+		out = append(out, line)
+	}
+	return out
+}
+
+// cutPlain is the longest beginning of s that fits, at least one character.
+func (q *pdfWriter) cutPlain(s string, mm float64) string {
+	end := 0
+	for i, r := range s {
+		n := i + len(string(r))
+		if end > 0 && q.GetStringWidth(s[:n]) > mm {
+			break
+		}
+		end = n
+	}
+	return s[:end]
+}
+
+// cut is cutPlain with an ellipsis when something was left out.
+func (q *pdfWriter) cut(s string, mm float64) string {
+	if q.GetStringWidth(s) <= mm {
+		return s
+	}
+	return q.cutPlain(s, mm-q.GetStringWidth("…")) + "…"
+}

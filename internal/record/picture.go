@@ -1,0 +1,305 @@
+package record
+
+import (
+	"fmt"
+	"math"
+
+	"floorpace/internal/clean"
+	"floorpace/internal/day"
+	"floorpace/internal/floor"
+	"floorpace/internal/plan"
+	"floorpace/internal/units"
+)
+
+// floorPicture is the drawing of one zone as poured.
+type floorPicture struct {
+	zone string
+	d    *drawing
+	none string // why there is no drawing
+}
+
+// Size of a floor picture, mm: a page's column, and a page less headings.
+const (
+	floorW = 180.0
+	floorH = 190.0
+	legend = 9.0
+)
+
+// canvas places a zone on a drawing.
+type canvas struct {
+	d        *drawing
+	z        *plan.Zone
+	scale    float64 // mm a metre
+	x0, y0   float64 // mm of the drawing at the zone's lower left corner
+	lo, hi   floor.Point
+	turn     bool // laid on its side, so that a long hall fills the paper
+	frame    floor.Frame
+	bottomMM float64
+}
+
+// on gives the place of a point of the zone on the drawing.
+func (c *canvas) on(p floor.Point) [2]float64 {
+	if c.turn { // a quarter turn clockwise: up becomes right
+		return [2]float64{c.x0 + (p.Y-c.lo.Y)*c.scale, c.y0 + (p.X-c.lo.X)*c.scale}
+	}
+	return [2]float64{c.x0 + (p.X-c.lo.X)*c.scale, c.y0 + (c.hi.Y-p.Y)*c.scale}
+}
+
+func newCanvas(z *plan.Zone) *canvas {
+	c := &canvas{z: z, frame: floor.NewFrame(z.PullDeg)}
+	c.lo, c.hi = z.Outline.Bounds()
+	w, h := c.hi.X-c.lo.X, c.hi.Y-c.lo.Y
+	const side = 14.0 // room for the times of the rows
+	fit := func(w, h float64) float64 { return math.Min((floorW-2*side)/w, (floorH-legend-2*side)/h) }
+	c.scale = fit(w, h)
+	if s := fit(h, w); s > c.scale*1.4 {
+		c.turn, c.scale = true, s
+		w, h = h, w
+	}
+	c.scale = math.Min(c.scale, 25) // a small room need not fill the page
+	c.x0, c.y0 = (floorW-w*c.scale)/2, side
+	c.bottomMM = c.y0 + h*c.scale
+	c.d = &drawing{w: floorW, h: c.bottomMM + side + legend, alt: "zone " + z.Name + " as poured"}
+	return c
+}
+
+// picture draws zone i as poured.
+func (m *maker) picture(i int) floorPicture {
+	z := &m.state.Zones[i]
+	out := floorPicture{zone: clean.String(z.Floor.Z.Name)}
+	if len(z.Laid) == 0 {
+		out.none = "nothing was poured in this zone"
+		return out
+	}
+	c := newCanvas(z.Floor.Z)
+	c.polygon(z.Floor.Z.Outline, fillNo, nil, 0)
+	labels := m.runs(c, z)
+	for k := range z.Floor.Z.Bays {
+		b := &z.Floor.Z.Bays[k]
+		c.polygon(b.Outline, nil, grey, 0.25, 1, 1)
+		at := c.on(b.Outline.Centroid())
+		c.d.label(at[0], at[1], b.Name, 2.4, 'm', grey)
+	}
+	for _, h := range z.Floor.Z.Holes {
+		c.polygon(h.Outline, shade, black, 0.25)
+	}
+	c.polygon(z.Floor.Z.Outline, nil, black, 0.5)
+	for _, s := range z.Floor.Z.StopLines {
+		a, b := c.on(s.A), c.on(s.B)
+		c.d.line(a[0], a[1], b[0], b[1], blue, 0.5, 3, 1.2, 0.6, 1.2)
+		c.d.label((a[0]+b[0])/2, math.Max(a[1], b[1])+3.4, s.Name, 2.4, 'm', blue)
+	}
+	for _, s := range m.bad[i] {
+		c.edge(s)
+	}
+	for _, f := range labels {
+		f()
+	}
+	m.rowTimes(c, z)
+	m.holdMarks(c, z)
+	c.keys(m)
+	out.d = c.d
+	return out
+}
+
+func (c *canvas) polygon(p floor.Polygon, fill, stroke *rgb, width float64, dash ...float64) {
+	pts := make([][2]float64, len(p))
+	for i := range p {
+		pts[i] = c.on(p[i])
+	}
+	c.d.shape(pts, fill, stroke, width, dash...)
+}
+
+// runs fills the floor batch by batch: the cells of one batch in one row that
+// stand side by side make one rectangle. It returns the batch numbers to write
+// on top.
+func (m *maker) runs(c *canvas, z *day.ZoneState) (labels []func()) {
+	p := z.Floor.Path
+	at := 0
+	type run struct {
+		s0, s1, t0, t1 float64
+		row, batch     int
+	}
+	var cur *run
+	best := map[int]run{} // longest run of each batch, for its number
+	lastOf := -1
+	shades := map[int]*rgb{}
+	flush := func() {
+		if cur == nil {
+			return
+		}
+		fill, ok := shades[cur.batch]
+		if !ok {
+			if lastOf++; lastOf%2 == 0 {
+				fill = fillA
+			} else {
+				fill = fillB
+			}
+			shades[cur.batch] = fill
+		}
+		c.box(cur.s0, cur.s1, cur.t0, cur.t1, fill, grey)
+		if b, ok := best[cur.batch]; !ok || cur.s1-cur.s0 > b.s1-b.s0 {
+			best[cur.batch] = *cur
+		}
+		cur = nil
+	}
+	for i := range p.Cells() {
+		vol := p.VolAt(i)
+		if vol > z.PosL {
+			break
+		}
+		for at < len(z.Laid) && z.Laid[at].ToL < vol {
+			at++
+		}
+		if at == len(z.Laid) {
+			break
+		}
+		x, y := p.Centre(i)
+		s, t := c.frame.To(floor.Point{X: x, Y: y})
+		along, deep := p.Size(i)
+		n := run{s - along/2, s + along/2, t - deep/2, t + deep/2, p.Row(i), z.Laid[at].Batch}
+		switch {
+		case cur != nil && cur.row == n.row && cur.batch == n.batch && overlap(cur.s0, cur.s1, n.s0, n.s1):
+			cur.s0, cur.s1 = math.Min(cur.s0, n.s0), math.Max(cur.s1, n.s1)
+			cur.t0, cur.t1 = math.Min(cur.t0, n.t0), math.Max(cur.t1, n.t1)
+		default:
+			flush()
+			cur = &n
+		}
+	}
+	flush()
+	for no, r := range best {
+		w, h := (r.s1-r.s0)*c.scale, (r.t1-r.t0)*c.scale
+		size := math.Min(2.8, math.Min(h*0.6, w/(0.62*float64(len(fmt.Sprint(no))))))
+		if math.Min(h*0.6, w/(0.62*float64(len(fmt.Sprint(no))))) < 1.3 && no%10 != 0 { // too small to read: every tenth will do
+			continue
+		}
+		size = math.Max(size, 1.6)
+		q := c.on(c.frame.From((r.s0+r.s1)/2, (r.t0+r.t1)/2))
+		name := fmt.Sprint(no)
+		if b := m.batchOf(no); b != nil && b.Bad != "" {
+			name += "!"
+		}
+		labels = append(labels, func() { c.d.label(q[0], q[1]+size*0.36, name, size, 'm', black) })
+	}
+	return labels
+}
+
+// overlap reports whether two stretches touch or overlap.
+func overlap(a0, a1, b0, b1 float64) bool { return b0 <= a1+1e-6 && a0 <= b1+1e-6 }
+
+// box draws a rectangle given along and across the pull.
+func (c *canvas) box(s0, s1, t0, t1 float64, fill, stroke *rgb) {
+	c.d.shape([][2]float64{
+		c.on(c.frame.From(s0, t0)), c.on(c.frame.From(s1, t0)), c.on(c.frame.From(s1, t1)), c.on(c.frame.From(s0, t1)),
+	}, fill, stroke, 0.12)
+}
+
+// edge draws a stretch of edge that was joined inside the margin, too late, or
+// at no known age: across the line from one cell to the other, at its middle.
+func (c *canvas) edge(s stretch) {
+	mx, my := (s.a.X+s.b.X)/2, (s.a.Y+s.b.Y)/2
+	dx, dy := s.b.X-s.a.X, s.b.Y-s.a.Y
+	n := math.Hypot(dx, dy)
+	if n == 0 {
+		return
+	}
+	dx, dy = dx/n*s.along/2, dy/n*s.along/2
+	a, b := c.on(floor.Point{X: mx - dy, Y: my + dx}), c.on(floor.Point{X: mx + dy, Y: my - dx})
+	switch {
+	case s.noAge:
+		c.d.line(a[0], a[1], b[0], b[1], grey, 0.9)
+	case s.state == day.Gone:
+		c.d.line(a[0], a[1], b[0], b[1], red, 1.3)
+	default:
+		c.d.line(a[0], a[1], b[0], b[1], amber, 0.8)
+	}
+}
+
+// rowTimes writes beside each row when it was begun, as far apart as can be
+// read.
+func (m *maker) rowTimes(c *canvas, z *day.ZoneState) {
+	p := z.Floor.Path
+	minS, maxS := math.Inf(1), math.Inf(-1)
+	for _, q := range z.Floor.Z.Outline {
+		s, _ := c.frame.To(q)
+		minS, maxS = math.Min(minS, s), math.Max(maxS, s)
+	}
+	side := minS
+	if !z.Floor.Z.StartLeft {
+		side = maxS
+	}
+	var last [2]float64
+	from := 0.0
+	for row := 0; row < p.Rows() && from < z.PosL-1e-6; row++ {
+		_, at, ok := laidAt(z, from+1e-9)
+		place := p.NextPlace(from + 1e-6)
+		from = p.RowEnd(row)
+		if !ok {
+			break
+		}
+		_, t := c.frame.To(place)
+		q := c.on(c.frame.From(side, t))
+		if row > 0 && math.Hypot(q[0]-last[0], q[1]-last[1]) < 3.2 {
+			continue
+		}
+		if row > 0 && math.Abs(q[1]-last[1]) < 2.6 && math.Abs(q[0]-last[0]) < 11 {
+			continue // rows run up the paper: the words would lie on each other
+		}
+		last = q
+		anchor, x, y := byte('r'), q[0]-1.2, q[1]+0.8
+		mid := c.x0 + (c.on(c.hi)[0]+c.on(c.lo)[0])/2 - c.x0
+		switch end := c.on(c.frame.From(side, t+1)); {
+		case math.Abs(end[0]-q[0]) > math.Abs(end[1]-q[1]): // rows stand upright on the paper
+			anchor = 'm'
+			if y = q[1] - 1.2; q[1] > (c.y0+c.bottomMM)/2 {
+				y = q[1] + 3
+			}
+			x = q[0]
+		case q[0] > mid:
+			anchor, x = 'l', q[0]+1.2
+		}
+		c.d.label(x, y, at.Format("15:04"), 2.2, anchor, black)
+	}
+}
+
+// holdMarks shows where the front stood in each hold.
+func (m *maker) holdMarks(c *canvas, z *day.ZoneState) {
+	for k, h := range m.ends {
+		if h.Zone.S != clean.String(z.Floor.Z.Name) || !h.X.OK() || !h.Y.OK() {
+			continue
+		}
+		q := c.on(floor.Point{X: h.X.V, Y: h.Y.V})
+		c.d.shape([][2]float64{{q[0] - 2, q[1] + 1.6}, {q[0], q[1] - 2}, {q[0] + 2, q[1] + 1.6}}, &rgb{255, 255, 255}, red, 0.4)
+		c.d.strong(q[0], q[1]+1.1, fmt.Sprint(k+1), 2, 'm', red)
+	}
+}
+
+// keys says what the signs mean, and the scale.
+func (c *canvas) keys(m *maker) {
+	y := c.d.h - 3
+	x := 2.0
+	put := func(draw func(x float64), w float64, s string) {
+		draw(x)
+		c.d.label(x+w+1.2, y+0.9, s, 2.5, 'l', black)
+		x += w + 4 + 1.42*float64(len([]rune(s)))
+	}
+	put(func(x float64) { c.d.rect(x, y-1.6, 3.4, 3, fillA, grey, 0.1); c.d.rect(x+3.4, y-1.6, 3.4, 3, fillB, grey, 0.1) }, 7, "batches by number, rows by start")
+	put(func(x float64) { c.d.line(x, y, x+7, y, amber, 0.8) }, 7, "joined inside the margin")
+	put(func(x float64) { c.d.line(x, y, x+7, y, red, 1.3) }, 7, "joined too late")
+	put(func(x float64) { c.d.line(x, y, x+7, y, grey, 0.9) }, 7, "no age")
+	put(func(x float64) {
+		c.d.shape([][2]float64{{x, y + 1.6}, {x + 2, y - 2}, {x + 4, y + 1.6}}, &rgb{255, 255, 255}, red, 0.4)
+	}, 4, "hold")
+	bar := 5.0 // metres or feet
+	si := units.From(units.Length, bar, m.plan.Units)
+	for si*c.scale > 40 && bar > 1 {
+		bar, si = 1, units.From(units.Length, 1, m.plan.Units)
+	}
+	w := si * c.scale
+	by := y - 5.5
+	c.d.line(2, by, 2+w, by, black, 0.4)
+	c.d.line(2, by-0.8, 2, by+0.8, black, 0.4)
+	c.d.line(2+w, by-0.8, 2+w, by+0.8, black, 0.4)
+	c.d.label(2+w+1.5, by+0.9, units.Format(units.Length, si, m.plan.Units), 2.5, 'l', black)
+}
