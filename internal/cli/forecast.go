@@ -47,6 +47,9 @@ problems.
 			bar := &bar{env: env, on: env.Terminal && !asJSON, began: env.Clock.Now().Mono}
 			r, err := advice.Forecast(cmd.Context(), p.Plan, floors, o, bar.show)
 			bar.wipe()
+			if cmd.Context().Err() != nil {
+				return fail(ExitFailed, "stopped before the study was done: nothing to show")
+			}
 			if err != nil {
 				return fail(ExitUsage, "%s: %v", args[0], err)
 			}
