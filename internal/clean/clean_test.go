@@ -91,7 +91,8 @@ func harmless(s string) string {
 func checkLaws(t interface {
 	Helper()
 	Errorf(string, ...any)
-}, s string, cells int) {
+}, s string, cells int,
+) {
 	t.Helper()
 	got := clean.String(s)
 	if why := harmless(got); why != "" {

@@ -113,7 +113,7 @@ func (d *clockDay) note() {
 // across a restart is marked as about right and wrong by no more than the wall
 // clock was.
 func TestRandomDays(t *testing.T) {
-	days := 2000
+	days := 1000
 	if long() {
 		days = 20_000
 	}

@@ -57,7 +57,7 @@ func lineEnds(data []byte) []int {
 // none in the middle is taken for a torn end, and no event but the damaged one
 // is lost.
 func TestFlipEveryBit(t *testing.T) {
-	d, _, path := newDay(t, 8)
+	d, _, path := newDay(t, 5)
 	data := d.Get(path)
 	ends := lineEnds(data)
 	lastLine := ends[len(ends)-2] + 1

@@ -76,7 +76,7 @@ func play(t testing.TB, as, arg string) *exec.Cmd {
 // TestKill kills a writing program at random moments, again and again on one
 // day: no confirmed event is lost, and the next start always goes on.
 func TestKill(t *testing.T) {
-	rounds := 15
+	rounds := 10
 	if long() {
 		rounds = 1000
 	}
@@ -222,7 +222,7 @@ func TestFollowWhileWriting(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer func() { _ = l.Close() }()
-	const n = 300
+	const n = 120
 	var wg sync.WaitGroup
 	wg.Go(func() {
 		for i := range n {

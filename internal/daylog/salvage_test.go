@@ -215,17 +215,13 @@ func TestContinuedDay(t *testing.T) {
 	if !strings.HasPrefix(l.Path(), folder) {
 		t.Errorf("goes on in %s", l.Path())
 	}
-	var got []string
+	var got []daylog.Record
 	for _, r := range o.Records {
 		if r.Kind == "batch.started" {
-			got = append(got, string(r.Bytes))
+			got = append(got, r)
 		}
 	}
-	var want []string
-	for _, r := range s.confirmed {
-		want = append(want, string(r.Bytes))
-	}
-	if diff := cmp.Diff(want, got); diff != "" {
+	if diff := cmp.Diff(lines(s.confirmed), lines(got)); diff != "" {
 		t.Errorf("the restart shows %s", diff)
 	}
 	if last := o.Records[len(o.Records)-1]; last.Kind != daylog.KindOpened || last.Writer != l.Header().Writer {

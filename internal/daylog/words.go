@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"floorpace/internal/clean"
 )
@@ -182,4 +183,17 @@ func count(n int, one, many string) string {
 func tailLines(tail []byte) int {
 	n := strings.Count(string(tail), "\n")
 	return max(1, n, strings.Count(string(tail), string(lineStart)))
+}
+
+// SlowSave is from when on a save is called slow: a person notices that the
+// mark of a press comes late.
+const SlowSave = time.Second
+
+// WordsSlow is the banner for a save that took or is taking long, "" below
+// SlowSave.
+func WordsSlow(took time.Duration) string {
+	if took < SlowSave {
+		return ""
+	}
+	return fmt.Sprintf("The log's disk is slow: %s for one tap. Wait for the mark before the next one.", words(took))
 }

@@ -69,3 +69,16 @@ func TestWordsAreClean(t *testing.T) {
 		}
 	}
 }
+
+func TestWordsSlow(t *testing.T) {
+	for took, want := range map[time.Duration]string{
+		0:                       "",
+		999 * time.Millisecond:  "",
+		3200 * time.Millisecond: "The log's disk is slow: 3 s for one tap. Wait for the mark before the next one.",
+		65 * time.Second:        "The log's disk is slow: 1 min 5 s for one tap. Wait for the mark before the next one.",
+	} {
+		if got := daylog.WordsSlow(took); got != want {
+			t.Errorf("%v: %q, want %q", took, got, want)
+		}
+	}
+}
