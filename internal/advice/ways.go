@@ -1,17 +1,13 @@
 package advice
 
 import (
-	"cmp"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"time"
 
 	"floorpace/internal/day"
 	"floorpace/internal/line"
-	"floorpace/internal/pace"
-	"floorpace/internal/path"
 	"floorpace/internal/units"
 )
 
@@ -115,129 +111,6 @@ func (w *ways) moreRunners() error {
 	return w.judge(s, Way{
 		ID: "runner", What: "one more runner", People: 1,
 		Figure: fmt.Sprintf("%d runners from now, one every %s", s.hands.Runners, units.Clock(s.limitPace())),
-	}, false)
-}
-
-// Widths and depths are tried downwards from the largest that the closed form
-// lets through, in steps of a tenth: a step is under a metre on any pull one crew
-// lays, and six of them halve it.
-const (
-	tries    = 6
-	tryShare = 0.9
-)
-
-// lengths lists what to try, largest first: from the largest down, and even parts
-// of the whole, which leave no sliver of a lane.
-func (w *ways) lengths(largest, least, whole float64, parts int) (out []float64) {
-	add := func(m float64) {
-		if m = w.roundDown(m); m >= least && m <= largest+1e-9 && !slices.Contains(out, m) {
-			out = append(out, m)
-		}
-	}
-	for i := range tries {
-		add(largest * math.Pow(tryShare, float64(i)))
-	}
-	for n := 2; n <= parts; n++ {
-		add(whole / float64(n))
-	}
-	slices.SortFunc(out, func(a, b float64) int { return cmp.Compare(b, a) })
-	return out
-}
-
-// laneParts is into how many even lanes a pull is parted at most.
-const laneParts = 4
-
-// narrower tries lanes, from the widest that fits by the closed form.
-func (w *ways) narrower() error {
-	if w.holds(w.base) {
-		return nil
-	}
-	full := w.s.floor.WidthM()
-	widths := w.lengths(math.Min(w.v.Band.WidestM, tryShare*full), w.s.floor.Path.Lay().RowDepthM, full, laneParts)
-	return w.descend("narrow", "narrower pull", widths, func(m float64) (*pace.Zone, day.Press, error) {
-		f, err := w.s.floor.Narrow(w.s.posL, m, 0, false)
-		return f, day.Press{Kind: day.PullNarrowed, Zone: w.s.floor.Z.Name, WidthM: m}, err
-	}, func(m float64, f *pace.Zone) string {
-		return fmt.Sprintf("pull %s, %s of taped edge", w.length(m), w.length(f.Path.TapeM()-w.s.floor.Path.TapeM()))
-	})
-}
-
-// shallower tries rows of less depth, down to a quarter of the rake's reach.
-func (w *ways) shallower() error {
-	if w.holds(w.base) {
-		return nil
-	}
-	full := w.s.floor.Path.Lay().RowDepthM
-	depths := w.lengths(math.Min(w.v.Band.DeepestM, tryShare*full), full/4, full, 1)
-	return w.descend("row", "shallower rows", depths, func(m float64) (*pace.Zone, day.Press, error) {
-		f, err := w.s.floor.Narrow(w.s.posL, 0, m, false)
-		return f, day.Press{Kind: day.PullNarrowed, Zone: w.s.floor.Z.Name, DepthM: m}, err
-	}, func(m float64, _ *pace.Zone) string { return "rows of " + w.length(m) })
-}
-
-// descend tries ever smaller lengths and offers the largest that holds edge and
-// buckets at the chance asked for, or the best of those tried.
-func (w *ways) descend(id, what string, lengths []float64, lay func(float64) (*pace.Zone, day.Press, error), figure func(float64, *pace.Zone) string) error {
-	if len(lengths) == 0 {
-		w.refuse(id, what, "none that is left to try would hold")
-		return nil
-	}
-	var best Way
-	var bestV verdict
-	var bestS *scene
-	for _, m := range lengths {
-		f, press, err := lay(m)
-		if err != nil {
-			w.refuse(id, what, err.Error())
-			return nil
-		}
-		s := w.s.copy()
-		s.floor = f
-		v, err := w.study(s)
-		if err != nil {
-			return err
-		}
-		if bestS == nil || w.worth(v) > w.worth(bestV) {
-			best, bestV, bestS = Way{ID: id, What: what, Figure: figure(m, f), Press: &press}, v, s
-		}
-		if w.holds(v) {
-			break
-		}
-	}
-	w.offer(bestS, best, bestV, false)
-	return nil
-}
-
-// worth orders studies of one way: the edge first, up to the chance asked for,
-// then the buckets.
-func (w *ways) worth(v verdict) float64 {
-	return math.Min(v.EdgesHold, w.v.Plan.Rules.Chance) + v.Both/100
-}
-
-// roundDown makes a length that a tape shows: to 5 cm, or to 3 inches.
-func (w *ways) roundDown(m float64) float64 {
-	unit := 0.05
-	if w.v.Plan.Units == units.US {
-		unit = 0.0762
-	}
-	return math.Floor(m/unit+1e-9) * unit
-}
-
-// sameSide lays the rest from one side.
-func (w *ways) sameSide() error {
-	if w.s.floor.Path.Lay().Pattern == path.SameSide {
-		return nil
-	}
-	f, err := w.s.floor.Narrow(w.s.posL, 0, 0, true)
-	if err != nil {
-		w.refuse("same-side", "rows from the same side", err.Error())
-		return nil
-	}
-	s := w.s.copy()
-	s.floor = f
-	return w.judge(s, Way{
-		ID: "same-side", What: "rows from the same side", Figure: fmt.Sprintf("%d rows ahead", f.Path.Rows()-f.Path.RowOf(w.s.posL)),
-		Press: &day.Press{Kind: day.PullNarrowed, Zone: w.s.floor.Z.Name, What: day.SameSide},
 	}, false)
 }
 

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -36,43 +37,47 @@ problems.
 			if o.Days < 100 || o.Days > 1_000_000 {
 				return fail(ExitUsage, "--days %d: write a number from 100 to 1000000", o.Days)
 			}
-			p, err := loadPlan(args[0])
-			if err != nil {
-				return err
-			}
-			floors, err := pace.Floors(p.Plan)
-			if err != nil {
-				return fail(ExitUsage, "%s: %v", args[0], err)
-			}
-			bar := &bar{env: env, on: env.Terminal && !asJSON, began: env.Clock.Now().Mono}
-			r, err := advice.Forecast(cmd.Context(), p.Plan, floors, o, bar.show)
-			bar.wipe()
-			if cmd.Context().Err() != nil {
-				return fail(ExitFailed, "stopped before the study was done: nothing to show")
-			}
-			if err != nil {
-				return fail(ExitUsage, "%s: %v", args[0], err)
-			}
-			if asJSON {
-				e := json.NewEncoder(env.Out)
-				e.SetIndent("", "  ")
-				err = e.Encode(r)
-			} else {
-				err = printForecast(env.Out, r, p.Plan.Units)
-			}
-			if err != nil {
-				return fail(ExitFailed, "%v", err)
-			}
-			if r.Both < r.Asked {
-				return &exit{code: ExitNo}
-			}
-			return nil
+			return forecast(cmd.Context(), env, args[0], o, asJSON)
 		},
 	}
 	c.Flags().BoolVar(&asJSON, "json", false, "print data instead of words (SI units, seconds, shares)")
 	c.Flags().Uint64Var(&o.Seed, "seed", o.Seed, "another number draws other luck")
 	c.Flags().IntVar(&o.Days, "days", o.Days, "how many days to pour on paper")
 	return c
+}
+
+func forecast(ctx context.Context, env *Env, name string, o advice.Options, asJSON bool) error {
+	p, err := loadPlan(name)
+	if err != nil {
+		return err
+	}
+	floors, err := pace.Floors(p.Plan)
+	if err != nil {
+		return fail(ExitUsage, "%s: %v", name, err)
+	}
+	b := &bar{env: env, on: env.Terminal && !asJSON, began: env.Clock.Now().Mono}
+	r, err := advice.Forecast(ctx, p.Plan, floors, o, b.show)
+	b.wipe()
+	switch {
+	case ctx.Err() != nil:
+		return fail(ExitFailed, "stopped before the study was done: nothing to show")
+	case err != nil:
+		return fail(ExitUsage, "%s: %v", name, err)
+	}
+	if asJSON {
+		e := json.NewEncoder(env.Out)
+		e.SetIndent("", "  ")
+		err = e.Encode(r)
+	} else {
+		err = printForecast(env.Out, r, p.Plan.Units)
+	}
+	if err != nil {
+		return fail(ExitFailed, "%v", err)
+	}
+	if r.Both < r.Asked {
+		return &exit{code: ExitNo}
+	}
+	return nil
 }
 
 // bar shows on a terminal how far a long study is.
