@@ -74,20 +74,35 @@ func Events(records []daylog.Record) []day.Event {
 	return events
 }
 
-// Watch is the picture of a day that somebody else writes, at a reading of the
+// Watch is a day that somebody else writes, seen from a reading of the
 // watcher's own clocks.
 func Watch(p *plan.Plan, floors []*pace.Zone, records []daylog.Record, now daylog.Reading) *Watched {
 	events, b := read(records, now)
-	return &Watched{state: day.Fold(p, floors, events), book: b}
+	w := &Watched{state: day.Fold(p, floors, events), book: b, since: now.Mono, foreign: true}
+	for _, r := range records {
+		var boot string
+		if r.Kind == daylog.KindOpened && r.Field("boot", &boot) {
+			w.foreign = boot != now.Boot || boot == ""
+		}
+	}
+	return w
 }
 
 // Watched is a day that is only looked at.
 type Watched struct {
 	state *day.State
 	book  book
+	// foreign: the writer's clock is not this machine's (a demo, a copied log);
+	// its time is then taken on from its last event, seen at since.
+	foreign bool
+	since   time.Duration
 }
 
 // View is the picture at a reading of the watcher's clocks.
 func (w *Watched) View(now daylog.Reading) *View {
-	return &View{Snapshot: day.Look(w.state, w.book.at(now.Mono)), Reading: now}
+	at := w.book.at(now.Mono)
+	if w.foreign {
+		at = w.book.last.Add(now.Mono - w.since)
+	}
+	return &View{Snapshot: day.Look(w.state, at), Reading: now}
 }

@@ -284,3 +284,25 @@ func TestResumeKeepsAges(t *testing.T) {
 		t.Error("the last presses are not shown on resume")
 	}
 }
+
+// A watcher of a log whose clock is not this machine's goes on from its last
+// event; one of this machine's goes by the clock they share.
+func TestWatchedClock(t *testing.T) {
+	p, floors := example(t)
+	clock := &handClock{from: p.Handover, boot: "theirs"}
+	m := NewMemory(clock)
+	d := Open(p, floors, m, clock, m.Records(), nil)
+	d.Press(day.Press{Kind: day.BatchStarted, Mixer: 1})
+	last := d.Now()
+	mine := daylog.Reading{Wall: p.Handover.Add(900 * time.Hour), Mono: 77 * time.Hour, Boot: "mine"}
+	w := Watch(p, floors, m.Records(), mine)
+	mine.Mono += 5 * time.Second
+	if got := w.View(mine).Now; !got.Equal(last.Add(5 * time.Second)) {
+		t.Errorf("another clock: now is %s, want 5 s after the last event, %s", got, last)
+	}
+	clock.add(8 * time.Second)
+	same := Watch(p, floors, m.Records(), clock.Now())
+	if got := same.View(clock.Now()).Now; !got.Equal(last.Add(8 * time.Second)) {
+		t.Errorf("the same clock: now is %s, want %s", got, last.Add(8*time.Second))
+	}
+}
