@@ -36,7 +36,7 @@ var floors = map[string]int{
 var only = map[string][]string{
 	"github.com/BurntSushi/toml":   {"planfile"},
 	"github.com/charmbracelet/":    {"tui", "cli"},
-	"github.com/muesli/termenv":    {"tui"},
+	"github.com/muesli/termenv":    {"tui", "cli"},
 	"github.com/spf13/cobra":       {"cli"},
 	"codeberg.org/go-pdf/fpdf":     {"record"},
 	"math/rand":                    nil, // without a source of its own it is not repeatable

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/charmbracelet/bubbles/progress"
+	"github.com/muesli/termenv"
 	"github.com/spf13/cobra"
 
 	"floorpace/internal/advice"
@@ -99,8 +101,8 @@ func (b *bar) show(done, total int) {
 		return
 	}
 	b.shown = true
-	n := barWide * done / max(1, total)
-	fmt.Fprintf(b.env.Err, "\r[%s%s] %d of %d", strings.Repeat("#", n), strings.Repeat(".", barWide-n), done, total)
+	p := progress.New(progress.WithWidth(barWide), progress.WithFillCharacters('#', '.'), progress.WithoutPercentage(), progress.WithColorProfile(termenv.Ascii))
+	fmt.Fprintf(b.env.Err, "\r%s %d of %d", p.ViewAs(float64(done)/float64(max(1, total))), done, total)
 }
 
 // wipe takes the bar away.
