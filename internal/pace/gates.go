@@ -28,19 +28,14 @@ func Gates(p *plan.Plan, floors []*Zone, grounds []Ground, airC, humidity float6
 	add := func(gs ...Gate) { out = append(out, gs...) }
 	add(dewGates(p, floors, grounds, airC, humidity)...)
 	l := &p.Sheet.Limits
-	add(rangeGate(p, "air", airC, l.AirMinC, l.AirMaxC)...)
-	add(rangeGate(p, "kits", g.KitC, l.KitMinC, l.KitMaxC)...)
-	if l.HumidityMax > 0 && !math.IsNaN(humidity) {
-		add(Gate{
-			"humidity", callIf(humidity <= l.HumidityMax),
-			fmt.Sprintf("%s, the sheet allows up to %s", units.Format(units.Share, humidity, p.Units), units.Format(units.Share, l.HumidityMax, p.Units)),
-		})
+	add(rangeGate(p, "air temperature", airC, l.AirMinC, l.AirMaxC)...)
+	add(rangeGate(p, "kit temperature", g.KitC, l.KitMinC, l.KitMaxC)...)
+	f := func(k units.Kind, v float64) string { return units.Format(k, v, p.Units) }
+	if top := l.HumidityMax; top > 0 {
+		add(mostGate("humidity", humidity, top, f(units.Share, humidity)+", the sheet allows up to "+f(units.Share, top)))
 	}
-	if gap := math.Abs(g.SlabC - g.KitC); l.SlabKitGapC > 0 && !math.IsNaN(gap) {
-		add(Gate{
-			"slab to kit", callIf(gap <= l.SlabKitGapC),
-			fmt.Sprintf("%s apart, the sheet allows %s", units.Format(units.TempDiff, gap, p.Units), units.Format(units.TempDiff, l.SlabKitGapC, p.Units)),
-		})
+	if gap := math.Abs(g.SlabC - g.KitC); l.SlabKitGapC > 0 {
+		add(mostGate("slab to kit", gap, l.SlabKitGapC, f(units.TempDiff, gap)+" apart, the sheet allows "+f(units.TempDiff, l.SlabKitGapC)))
 	}
 	add(slabGates(p, floors)...)
 	for i, f := range floors {
@@ -101,18 +96,40 @@ func dewGates(p *plan.Plan, floors []*Zone, grounds []Ground, airC, humidity flo
 		}
 	}
 	if cold := p.Rules.ColdestSlabC; !math.IsNaN(cold) && cold < g.SlabC {
-		q := judge("dew margin, coldest", cold)
-		q.Why = "lowest slab through cure: " + q.Why
+		q := Gate{Name: "dew margin, coldest", Call: air.Stop}
+		if v, err := air.JudgeThrough(g.SlabC, cold, airC, humidity, DewRule(p), Instruments(p)); err != nil {
+			q.Why = err.Error()
+		} else {
+			q.Call, q.Why = v.Lowest.Call, "lowest slab through cure: "+DewWords(p, v.Lowest)
+		}
 		out = append(out, q)
 	}
 	return out
 }
 
-// DewWords says a dew margin in the crew's units.
+// DewWords says a dew margin in the crew's units. The margin is cut down, never
+// up, to a hundredth, so that it never reads as the rule beside the word stop.
 func DewWords(p *plan.Plan, v air.Verdict) string {
 	f := func(k units.Kind, c float64) string { return units.Format(k, c, p.Units) }
-	return fmt.Sprintf("slab %s, %s %s, margin %s against %s", f(units.Temp, v.SlabC), v.Dew.Name(), f(units.Temp, v.Dew.C), f(units.TempDiff, v.MarginK), v.Rule)
+	cut := math.Floor(units.To(units.TempDiff, v.MarginK, p.Units)*100+1e-7) / 100
+	margin := f(units.TempDiff, units.From(units.TempDiff, cut, p.Units))
+	rule := v.Rule.String()
+	if own := f(units.TempDiff, float64(v.Rule)); own != rule { // a rule of 3 °C in a plan in °F
+		rule += " (" + own + ")"
+	}
+	return fmt.Sprintf("slab %s, %s %s, margin %s against %s", f(units.Temp, v.SlabC), v.Dew.Name(), f(units.Temp, v.Dew.C), margin, rule)
 }
+
+// mostGate asks that a reading stays at or below the sheet's figure.
+func mostGate(name string, v, most float64, why string) Gate {
+	if math.IsNaN(v) {
+		return Gate{name, air.Amber, "not read; the sheet sets a limit"}
+	}
+	return Gate{name, callIf(v <= most+readSlack), why}
+}
+
+// readSlack forgives the rounding of a figure turned from °F or % and back.
+const readSlack = 1e-9
 
 func rangeGate(p *plan.Plan, name string, at, lo, hi float64) []Gate {
 	if hi <= lo {
@@ -122,7 +139,7 @@ func rangeGate(p *plan.Plan, name string, at, lo, hi float64) []Gate {
 	if math.IsNaN(at) {
 		return []Gate{{name, air.Amber, "not read; the sheet asks for " + span}}
 	}
-	return []Gate{{name, callIf(at >= lo && at <= hi), units.Format(units.Temp, at, p.Units) + ", the sheet asks for " + span}}
+	return []Gate{{name, callIf(at >= lo-readSlack && at <= hi+readSlack), units.Format(units.Temp, at, p.Units) + ", the sheet asks for " + span}}
 }
 
 // slabGates asks for slab moisture and profile where the sheet sets limits.
@@ -209,19 +226,22 @@ func kitGates(p *plan.Plan, floors []*Zone) (out []Gate) {
 	if len(p.Lots) == 0 {
 		return []Gate{{"kits", air.Amber, "no lots in the plan: kits on hand are not known"}}
 	}
-	need := KitsNeeded(floors)
+	need, used := KitsNeeded(floors), map[string]int{}
 	for i := range p.Sheet.Blends {
 		b := &p.Sheet.Blends[i]
 		n := need[b.Name]
 		if n == 0 {
 			continue
 		}
-		have := p.Usable(b)
+		have := p.UsableAfter(b, used) // blends share their parts
 		why := fmt.Sprintf("%d needed, %d whole kits on hand", n, have)
 		if have < n {
 			why += fmt.Sprintf(": %d short, say where to stop before starting", n-have)
 		}
 		out = append(out, Gate{"kits, " + b.Name, callIf(have >= n), why})
+		for _, q := range b.Parts {
+			used[q.Name] += n
+		}
 	}
 	return out
 }
@@ -260,4 +280,15 @@ func (g Ground) Coldest() float64 {
 		}
 	}
 	return least
+}
+
+// Warmest is the greatest of the ground's temperatures, °C.
+func (g Ground) Warmest() float64 {
+	most := g.SlabC
+	for _, c := range g.SpotC {
+		if c > most {
+			most = c
+		}
+	}
+	return most
 }
