@@ -30,7 +30,7 @@ func init() {
 		BatchCondemned: batchCondemned,
 		BatchLifted:    batchLifted,
 		HoldBegan:      holdBegan,
-		MixingStopped:  holdBegan,
+		MixingStopped:  mixingStopped,
 		HoldEnded:      holdEnded,
 		PostLost:       func(s *State, e Event) { s.postChanged(e, e.At) },
 		PostReturned:   func(s *State, e Event) { s.postChanged(e, time.Time{}) },
@@ -52,25 +52,23 @@ func init() {
 				z.StopName, z.StopL = e.Text, *e.Value
 			}
 		},
-		DecisionMade:  nothing,
+		DecisionMade:  decisionMade,
 		HandoverGiven: handoverGiven,
-		OverrideGiven: nothing,
+		OverrideGiven: func(s *State, e Event) { s.Overrides = append(s.Overrides, e) },
 		LotOpened:     func(s *State, e Event) { s.Lots[e.What] = e.Text },
-		TallyTaken: func(s *State, e Event) {
-			s.Tallies = append(s.Tallies, Tally{At: e.At, Batch: len(s.Batches), Counts: e.Counts})
-		},
-		DoorShut:     func(s *State, e Event) { s.Doors[e.What] = e.At },
-		DoorOpened:   func(s *State, e Event) { delete(s.Doors, e.What) },
-		NoteWritten:  func(s *State, e Event) { s.Notes = append(s.Notes, e) },
-		PlanChanged:  nothing,
-		CallRaised:   callRaised,
-		CallAcked:    func(s *State, e Event) { s.callDo(e, func(c *Call) { c.Acked = e.At }) },
-		CallShelved:  func(s *State, e Event) { s.callDo(e, func(c *Call) { c.Shelved, c.ShelvedWhy = e.At, e.Why }) },
-		CallCleared:  func(s *State, e Event) { s.callDo(e, func(c *Call) { c.Cleared = e.At }) },
-		PressUndone:  nothing,
-		ClockStepped: nothing,
-		ClockSlept:   nothing,
-		ClockStalled: nothing,
+		TallyTaken:    tallyTaken,
+		DoorShut:      func(s *State, e Event) { s.Doors[e.What] = e.At },
+		DoorOpened:    func(s *State, e Event) { delete(s.Doors, e.What) },
+		NoteWritten:   func(s *State, e Event) { s.Notes = append(s.Notes, e) },
+		PlanChanged:   nothing,
+		CallRaised:    callRaised,
+		CallAcked:     func(s *State, e Event) { s.callDo(e, func(c *Call) { c.Acked = e.At }) },
+		CallShelved:   func(s *State, e Event) { s.callDo(e, func(c *Call) { c.Shelved, c.ShelvedWhy = e.At, e.Why }) },
+		CallCleared:   func(s *State, e Event) { s.callDo(e, func(c *Call) { c.Cleared = e.At }) },
+		PressUndone:   nothing,
+		ClockStepped:  nothing,
+		ClockSlept:    nothing,
+		ClockStalled:  nothing,
 	}
 }
 
@@ -198,22 +196,22 @@ func batchCondemned(s *State, e Event) {
 		if b.Bad == "" {
 			b.Bad = "bad"
 		}
-		s.markLaid(b.No, true)
+		s.condemned(b.No)
 	}
 }
 
 func batchLifted(s *State, e Event) {
 	if b := s.batch(e.Batch); b != nil {
 		b.Lifted = e.At
-		s.markLaid(b.No, false)
+		s.lifted(b.No, e.At)
 	}
 }
 
-func (s *State) markLaid(no int, bad bool) {
+func (s *State) condemned(no int) {
 	for i := range s.Zones {
 		for j := range s.Zones[i].Laid {
 			if s.Zones[i].Laid[j].Batch == no {
-				s.Zones[i].Laid[j].Bad = bad
+				s.Zones[i].Laid[j].Bad = true
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package day
 
 import (
+	"slices"
 	"sort"
 	"time"
 )
@@ -40,8 +41,21 @@ func (s *State) callDo(e Event, f func(*Call)) {
 	}
 }
 
-// standing lists the calls that stand: loud ones first, then by grade, then
-// the oldest.
+// turns is the order of calls of the first grade: people, then what dies soonest,
+// then what can wait for it.
+var turns = []string{"stop", "exit", "bucket", "edge", "bad", "count", "lot", "pace", "weather", "kits", "opening", "finish", "reading", "tally"}
+
+// order is the place of a call among those of the first grade.
+func (c *Call) order() int {
+	if i := slices.Index(turns, c.ID); i >= 0 {
+		return i
+	}
+	return len(turns)
+}
+
+// standing lists the calls that stand: loud ones first, then by grade, those to
+// be met now by
+// what they are about, then the oldest.
 func (s *State) standing() []Call {
 	var out []Call
 	for _, c := range s.Calls {
@@ -56,6 +70,9 @@ func (s *State) standing() []Call {
 		}
 		if a.Grade != b.Grade {
 			return a.Grade < b.Grade
+		}
+		if ra, rb := a.order(), b.order(); ra != rb && a.Grade == 1 {
+			return ra < rb
 		}
 		if !a.Raised.Equal(b.Raised) {
 			return a.Raised.Before(b.Raised)

@@ -31,6 +31,8 @@ func (s *State) Clone() *State {
 	c.Air.Spots = maps.Clone(s.Air.Spots)
 	c.Lots = maps.Clone(s.Lots)
 	c.Tallies = slices.Clone(s.Tallies)
+	c.Fences = slices.Clone(s.Fences)
+	c.Overrides = slices.Clone(s.Overrides)
 	c.Doors = maps.Clone(s.Doors)
 	c.Notes = slices.Clone(s.Notes)
 	c.Calls, c.CallLog = cloneCalls(s.Calls, s.CallLog)

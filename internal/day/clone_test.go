@@ -9,6 +9,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"floorpace/internal/floor"
 	"floorpace/internal/pace"
 	"floorpace/internal/plan"
 )
@@ -17,6 +18,7 @@ import (
 func busyDay(t *testing.T) (*State, time.Time) {
 	t.Helper()
 	p := rectangle(9, 12)
+	p.Zones[0].Doors = []plan.Door{{Door: floor.Door{Name: "door", To: floor.Outside}}}
 	s := begin(t, p)
 	at := p.Handover.Add(time.Hour)
 	press := func(q Press) {
@@ -43,8 +45,9 @@ func busyDay(t *testing.T) (*State, time.Time) {
 		{Kind: PostLost, Post: PostMixer, Which: 2},
 		{Kind: PostLost, Post: PostRunner, Which: 1},
 		{Kind: LotOpened, What: "A", Text: "L1"},
-		{Kind: TallyTaken, Counts: "A=6"},
-		{Kind: DoorShut, What: "door"},
+		{Kind: TallyTaken, Counts: "A=5"},
+		{Kind: OverrideGiven, What: LotsMixed, Who: "R. Example", Role: "foreman", Why: "client agreed"},
+		{Kind: DoorShut, What: "A/door"},
 		{Kind: NoteWritten, Text: "wind"},
 		{Kind: HoldBegan, Why: "wait"},
 	} {
@@ -141,7 +144,7 @@ func TestCloneGoesOnByItself(t *testing.T) {
 		{Kind: BatchPoured, Batch: 7},
 		{Kind: CallAcked, Call: "edge"},
 		{Kind: PostReturned, Post: PostMixer, Which: 2},
-		{Kind: DoorOpened, What: "door"},
+		{Kind: DoorOpened, What: "A/door"},
 		{Kind: RowRolled, Row: 2},
 		{Kind: LotOpened, What: "A", Text: "L2"},
 	} {

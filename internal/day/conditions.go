@@ -13,7 +13,7 @@ import (
 
 // conditions judges every reason for a call. One subject, one call: the edge,
 // the pace, the buckets, the kits, the weather, the finishing windows, the
-// opening, the readings, the empties. A subject that a graver one explains is
+// opening, the readings, the empties, a stop, the way out, a bad batch, the lots. A subject that a graver one explains is
 // left out.
 func conditions(s *State, v *Snapshot) []condition {
 	var out []condition
@@ -91,6 +91,9 @@ func paceCondition(v *Snapshot) condition {
 	case v.Band.Needed > v.Band.Limit:
 		c.grade, c.on, c.what = 1, true, "CREW CANNOT HOLD"
 		c.why = fmt.Sprintf("edge ahead needs one every %s, %s give one every %s", every(v.Band.Needed), v.Band.LimitPost, every(v.Band.Limit))
+		if v.Band.WidestM > 0 {
+			c.why += ", widest pull " + units.FormatFixed(units.Length, v.Band.WidestM, v.Plan.Units, 1)
+		}
 		if v.Band.Limit == 0 {
 			c.why = fmt.Sprintf("edge ahead needs one every %s, no %s at work", every(v.Band.Needed), v.Band.LimitPost)
 		}
@@ -227,6 +230,9 @@ func weatherCondition(s *State, v *Snapshot) condition {
 		c.grade, c.on, c.what, c.why = 1, true, "DEW MARGIN GONE", v.Air.DewWords
 		return c
 	}
+	if q, ok := s.weatherSpots(v); ok && q.grade == 1 {
+		return q
+	}
 	if before, after, ok := s.crossed(); ok {
 		c.on, c.what = true, after.Short
 		c.why = "was: " + before.Words + " | now: " + after.Words
@@ -234,6 +240,9 @@ func weatherCondition(s *State, v *Snapshot) condition {
 			c.grade = 1
 		}
 		return c
+	}
+	if q, ok := s.weatherSpots(v); ok {
+		return q
 	}
 	clear := !v.Air.DewOK || v.Air.Dew.MarginK > float64(v.Air.Dew.Rule)+dewBand
 	c.off = clear
@@ -274,6 +283,9 @@ func openingCondition(s *State, v *Snapshot) condition {
 	}
 	if len(late) > 0 {
 		c.on, c.off, c.what, c.why = true, false, "OPENING IN DANGER", "too late: "+strings.Join(late, ", ")
+		if p := &v.StopPlan; p.Raised && !v.Kits.Short && len(v.Laid) > 0 {
+			c.why += fmt.Sprintf("; %s is in time, last batch %d", p.Best[0].Name, p.Best[0].LastBatch)
+		}
 	}
 	return c
 }

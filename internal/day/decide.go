@@ -51,11 +51,7 @@ func Decide(s *State, p Press, now time.Time) ([]Event, error) {
 	case BatchStepped, BatchMixed, BatchScrapped:
 		return s.decideBatch(p, now)
 	case BatchCondemned, BatchLifted:
-		b := s.batch(p.Batch)
-		if b == nil || b.Poured.IsZero() {
-			return nil, refuse("batch %d is not on the floor", p.Batch)
-		}
-		return []Event{p}, nil
+		return s.decideBad(p)
 	case HoldEnded:
 		if s.Hold == nil {
 			return nil, refuse("nothing is on hold")
@@ -81,6 +77,22 @@ func Decide(s *State, p Press, now time.Time) ([]Event, error) {
 			return nil, refuse("a call is shelved with a reason")
 		}
 		return []Event{p}, nil
+	case MixingStopped:
+		return s.decideStopMixing(p)
+	case CutBack:
+		return s.decideCut(p)
+	case StopChosen:
+		return s.decideStop(p)
+	case DecisionMade:
+		return s.decideDecision(p, now)
+	case HandoverGiven:
+		return s.decideHandover(p, now)
+	case LotOpened:
+		return s.decideLot(p)
+	case TallyTaken:
+		return s.decideTally(p)
+	case DoorShut, DoorOpened:
+		return s.decideDoor(p)
 	case OverrideGiven:
 		if p.Who == "" || p.Role == "" || p.Why == "" {
 			return nil, refuse("an override needs a name, a role and a reason")
@@ -132,7 +144,13 @@ func (s *State) decideStart(p Press, now time.Time) ([]Event, error) {
 	}
 	p.Batch = s.nextBatch()
 	if p.Lots == "" {
-		p.Lots = s.lotsInUse(p.Blend)
+		p.Lots = s.lotsInUse(p.Blend, s.Plan.Zone(p.Zone))
+	}
+	if why := s.mixesLots(s.Plan.Zone(p.Zone), p.Lots); why != "" {
+		return nil, refuse("%s", why)
+	}
+	if err := s.partBatch(&p); err != nil {
+		return nil, err
 	}
 	return append(out, p), nil
 }
@@ -350,41 +368,6 @@ func (s *State) postDown(post string, which int) bool {
 		t = s.Posts.PowerDown
 	}
 	return !t.IsZero()
-}
-
-// lotsInUse is the lot of each part for the next batch: the one last opened by
-// a press, else the first in the plan that still has some.
-func (s *State) lotsInUse(blend string) string {
-	b := s.Plan.Sheet.Blend(blend)
-	if b == nil || len(s.Plan.Lots) == 0 {
-		return ""
-	}
-	used := map[string]int{} // lot/part → kits
-	for i := range s.Batches {
-		for part, lot := range pairs(s.Batches[i].Lots) {
-			used[lot+"/"+part]++
-		}
-	}
-	out := ""
-	for _, part := range b.Parts {
-		lot := s.Lots[part.Name]
-		if lot == "" {
-			for _, l := range s.Plan.Lots {
-				if (l.Blend == "" || l.Blend == b.Name) && l.Parts[part.Name] > used[l.Name+"/"+part.Name] {
-					lot = l.Name
-					break
-				}
-			}
-		}
-		if lot == "" {
-			continue
-		}
-		if out != "" {
-			out += " "
-		}
-		out += key(part.Name) + "=" + key(lot)
-	}
-	return out
 }
 
 // key makes a name fit for "name=value" lists: blanks become underscores.

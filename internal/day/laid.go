@@ -24,15 +24,18 @@ func (s *State) lay(b *Batch) {
 		bl = z.Floor.Blend
 	}
 	poured := s.Plan.NetYieldL(bl) * b.Share
-	to := math.Min(z.PosL+poured*z.drift(), z.Floor.Path.TotalL())
 	start := b.Poured
 	if n := len(z.Laid); n > 0 && z.Laid[n-1].End.After(start) {
 		start = z.Laid[n-1].End // the raker finishes one batch before the next
 	}
-	z.Laid = append(z.Laid, Laying{
-		Batch: b.No, FromL: z.PosL, ToL: to, PouredL: poured,
-		Start: start, End: start.Add(s.rakeTime(z, z.PosL, to-z.PosL)), Wasted: s.wasted(b, bl),
-	})
+	l := Laying{Batch: b.No, Start: start, Wasted: s.wasted(b, bl)}
+	if poured = s.fillHoles(z, l, poured); poured == 0 {
+		return
+	}
+	to := math.Min(z.PosL+poured*z.drift(), z.Floor.Path.TotalL())
+	l.FromL, l.ToL, l.PouredL = z.PosL, to, poured
+	l.End = start.Add(s.rakeTime(z, z.PosL, to-z.PosL))
+	z.Laid = append(z.Laid, l)
 	z.PosL = to
 }
 

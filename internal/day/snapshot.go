@@ -38,9 +38,9 @@ type Snapshot struct {
 	NextAt  Place
 	Kits    Kits
 	Depth   Depth
-	Finish  time.Time // of the zone at the crew's limit, by the plan's minutes
+	Finish  time.Time // of the zone at the crew's limit, by the plan's minutes; with nobody at work as if they came back at once
 	Rows    []RowWindow
-	Stops   []StopView
+	Stops   []StopView // lines ahead, nearest first
 	Opening []OpeningView
 	Air     AirView
 	Advice  pace.TempAdvice
@@ -48,6 +48,19 @@ type Snapshot struct {
 	History []Call // every call of the day in the order raised
 	LastAre []Event
 	Mean    float64 // drift: front moved for a litre against the plan, by the day's mean
+
+	// When something goes wrong.
+	Posts     []PostView
+	Danger    Danger
+	StopPlan  StopPlan
+	Later     LaterView  // if everything starts an hour later
+	Exits     []ExitView // of every zone
+	Lots      LotsView
+	Fences    []FenceView
+	Bad       []BadView
+	Finishing Finishing
+	Stopped   Stopped
+	DoorNames []string // doors a press can shut
 
 	// What a forecast of the zone looked at rests on beside the above.
 	Hands    pace.Hands   // at work now
@@ -144,18 +157,6 @@ type RowWindow struct {
 	AtEdge                bool // it bears the wet edge: keep a bare strip
 }
 
-// StopView is a stop line ahead.
-type StopView struct {
-	Name      string
-	VolL      float64
-	Batches   int
-	Need      time.Duration // at the crew's limit
-	Kits      bool          // the kits on hand reach it
-	Edge      bool          // the edge can be held that far at the crew's limit
-	LastStart time.Time     // latest start of its last batch
-	Chosen    bool
-}
-
 // OpeningView is a use of a zone and when it may begin.
 type OpeningView struct {
 	Zone   string
@@ -174,8 +175,15 @@ type AirView struct {
 	DewWords string
 	Slab     Trend
 	Margin   Trend
-	NextRead time.Time
-	Due      bool
+	// Spots are the slab of the zone looked at and its spots; Rising says that
+	// the slab warms by more than the thermometers' error, MarginGone when the
+	// margin meets its rule if it closes on, if that is before the zone is done
+	// or the next reading is due.
+	Spots      []SpotView
+	Rising     bool
+	MarginGone time.Time
+	NextRead   time.Time
+	Due        bool
 }
 
 // Trend is how a reading moves.
@@ -215,6 +223,8 @@ func Look(s *State, now time.Time) *Snapshot {
 	v.forecastFacts(s, way)
 	v.Mixers, v.Buckets = s.mixers(now), s.buckets(way, now)
 	v.Zones = s.zoneViews(now)
+	v.Exits, v.Later, v.Posts, v.DoorNames = s.exits(now, v.Zones), s.later(now, laterBy), s.posts(), s.doorNames()
+	v.Fences, v.Bad = s.fences(), s.bad(v)
 	v.Air = s.airView(now)
 	zone := s.lookedAt()
 	if zone < 0 {
@@ -280,11 +290,22 @@ func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 	v.Mean = v.Kits.Drift
 	v.Depth = s.depth(zone)
 	v.Rows = s.rows(zone, now)
-	v.Stops = s.stops(v, zone, now)
+	v.Stops = s.stops(v, zone)
+	v.StopPlan = s.stopPlan(v, zone)
 	v.Finish = now
-	if v.Band.Limit > 0 {
-		v.Finish = now.Add(time.Duration(float64(v.Kits.Need) * float64(pace.Interval(v.Band.Limit))))
+	if l := s.limitOrPlan(zone); l > 0 {
+		v.Finish = now.Add(time.Duration(float64(v.Kits.Need) * float64(pace.Interval(l))))
 	}
+	v.Lots = s.lotsView(zone)
+	v.Finishing = s.finishing(v, zone)
+	v.Danger = s.danger(v, zone)
+	v.Stopped = s.stopped(v)
+	v.Air.Spots = s.spots(zone)
+	by := v.Finish
+	if next := now.Add(s.Plan.Rules.ReadingEvery); next.After(by) {
+		by = next
+	}
+	v.Air.closing(s.Plan.Rules.TempErrorC, by)
 }
 
 // band is the pace band of a zone from its front on, kept until a fact that it

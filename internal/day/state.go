@@ -20,26 +20,28 @@ type State struct {
 	Undone  map[int64]bool
 	Unknown int // events of a newer version, kept and passed over
 
-	Opened   time.Time
-	Handover time.Time
-	Zone     int // the zone being poured; -1 before the first and between zones
-	Zones    []ZoneState
-	Batches  []Batch // Batches[i].No == i+1
-	Posts    Posts
-	Outages  []Outage // of every post, in the order lost
-	Hold     *Hold
-	Holds    []Hold
-	Readings []Reading
-	Air      Temps // what Readings say now
-	Blend    string
-	Interval time.Duration // a pace set by hand; 0 = as fast as the crew can
-	Lots     map[string]string
-	Tallies  []Tally
-	Doors    map[string]time.Time // shut doors, since when
-	Notes    []Event
-	Calls    map[string]*Call
-	CallLog  []*Call
-	Last     time.Time
+	Opened    time.Time
+	Handover  time.Time
+	Zone      int // the zone being poured; -1 before the first and between zones
+	Zones     []ZoneState
+	Batches   []Batch // Batches[i].No == i+1
+	Posts     Posts
+	Outages   []Outage // of every post, in the order lost
+	Hold      *Hold
+	Holds     []Hold
+	Readings  []Reading
+	Air       Temps // what Readings say now
+	Blend     string
+	Interval  time.Duration // a pace set by hand; 0 = as fast as the crew can
+	Lots      map[string]string
+	Tallies   []Tally
+	Fences    []Fence
+	Overrides []Event
+	Doors     map[string]time.Time // shut doors, since when
+	Notes     []Event
+	Calls     map[string]*Call
+	CallLog   []*Call
+	Last      time.Time
 
 	lives       map[lifeKey]*lifeClock
 	bands       map[int]bandKept
@@ -80,6 +82,7 @@ type Laying struct {
 	Start, End time.Time
 	Wasted     float64 // share of edge life spent waiting in the bucket
 	Bad        bool
+	Lifted     time.Time // taken up again, Bad until the hole is filled
 }
 
 // Mark is a measured front.

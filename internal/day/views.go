@@ -6,7 +6,6 @@ import (
 
 	"floorpace/internal/air"
 	"floorpace/internal/pace"
-	"floorpace/internal/path"
 	"floorpace/internal/sheet"
 )
 
@@ -96,20 +95,22 @@ func (s *State) zoneViews(now time.Time) []ZoneView {
 	for i := range s.Zones {
 		z := &s.Zones[i]
 		v := ZoneView{Name: z.Floor.Z.Name, Began: z.Began, Closed: z.Closed, Done: z.PosL / z.Floor.Path.TotalL(), Batches: len(z.Laid)}
-		v.Turnout = s.turnout(i, &at, cureC)
+		v.Turnout = s.turnout(i, &at, cureC, s.Handover)
 		out[i] = v
 	}
 	return out
 }
 
-// turnout is the time line of zone i; at moves on to its end.
-func (s *State) turnout(i int, at *time.Time, cureC float64) pace.Turnout {
+// turnout is the time line of zone i, the first one not before the floor is
+// handed over; at moves on to its end. While nobody is at work it goes as if the
+// crew came back at once.
+func (s *State) turnout(i int, at *time.Time, cureC float64, handover time.Time) pace.Turnout {
 	z := &s.Zones[i]
 	t := pace.Turnout{Zone: z.Floor.Z.Name, Start: z.Began, Ends: z.Closed}
 	if z.Closed.IsZero() {
 		if z.Began.IsZero() {
 			t.Start = *at
-			if first := s.Handover.Add(s.Plan.Preparation); i == 0 && first.After(t.Start) {
+			if first := handover.Add(s.Plan.Preparation); i == 0 && first.After(t.Start) {
 				t.Start = first
 			} else if i > 0 {
 				t.Start = t.Start.Add(z.Floor.Z.Move)
@@ -117,7 +118,7 @@ func (s *State) turnout(i int, at *time.Time, cureC float64) pace.Turnout {
 			*at = t.Start
 		}
 		left := pace.Ceil((z.Floor.Path.TotalL() - z.PosL) / s.netL(i))
-		*at = at.Add(time.Duration(left) * pace.Interval(s.band(i).Limit))
+		*at = at.Add(time.Duration(left) * pace.Interval(s.limitOrPlan(i)))
 		t.Ends = *at
 	}
 	t.Latest, t.OK = pace.LatestLast(z.Floor.Blend, s.Plan.OpeningUse, s.Plan.Opening, s.Plan.Inspection, cureC)
@@ -137,7 +138,7 @@ func (s *State) openings(now time.Time) []OpeningView {
 	cureC := pace.CureTempC(s.Plan, s.Air.SlabC)
 	for i := range s.Zones {
 		z := &s.Zones[i]
-		t := s.turnout(i, &at, cureC)
+		t := s.turnout(i, &at, cureC, s.Handover)
 		last := t.Ends
 		if n := len(z.Laid); n > 0 && !z.Closed.IsZero() {
 			last = z.Laid[n-1].End
@@ -359,31 +360,4 @@ func (s *State) window(w *RowWindow, z *ZoneState, first, last *Laying, now time
 	w.BroadUntil, w.HasBroad = ends("broadcast", first, w.First)
 	w.BroadFrom, _ = ends("broadcast from", last, w.Last)
 	w.BroadcastOff = w.HasBroad && now.After(w.BroadUntil)
-}
-
-// stops lists the stop lines ahead, nearest first.
-func (s *State) stops(v *Snapshot, zone int, now time.Time) []StopView {
-	z := &s.Zones[zone]
-	var out []StopView
-	net := s.netL(zone) * z.drift()
-	iv := pace.Interval(v.Band.Limit)
-	have := v.Kits.OnHand + v.Kits.OnTheWay
-	for _, q := range append(z.Floor.Path.StopAt(), endOf(z)) {
-		if !q.Can || q.VolL <= z.PosL+1e-9 {
-			continue
-		}
-		n := pace.Ceil((q.VolL - z.PosL) / net)
-		w := StopView{Name: q.Name, VolL: q.VolL, Batches: n, Need: time.Duration(n) * iv, Kits: n <= have || len(s.Plan.Lots) == 0, Chosen: q.Name == z.StopName}
-		w.Edge = v.Edge.OK && !v.Edge.Hopeless && v.Edge.NeededPerMin <= v.Band.Limit*(1+1e-9)
-		if toMix := n - v.Kits.OnTheWay; toMix > 0 {
-			w.LastStart = v.Next.At.Add(time.Duration(toMix-1) * iv)
-		}
-		out = append(out, w)
-	}
-	return out
-}
-
-// endOf is the end of the zone, as a place to stop at.
-func endOf(z *ZoneState) path.Stop {
-	return path.Stop{Name: "end of zone", VolL: z.Floor.Path.TotalL(), Can: true}
 }

@@ -208,3 +208,26 @@ func (h *house) poured(poured []bool, is []int) string {
 	}
 	return strings.Join(names, ", ")
 }
+
+// Trap says whom or what pouring room next would trap when the rooms poured are
+// wet already: its crew, the mix station or the fire exit of others still to
+// do. It is empty when nobody is, and names what is wrong with the rooms.
+func Trap(rooms []Room, station string, poured []string, next string) string {
+	h, err := newHouse(rooms, station)
+	if err != nil {
+		return err.Error()
+	}
+	done := make([]bool, len(rooms))
+	for _, name := range poured {
+		r, ok := h.index[name]
+		if !ok {
+			return fmt.Sprintf("room %q, poured before, is not on the list", name)
+		}
+		done[r] = true
+	}
+	r, ok := h.index[next]
+	if !ok {
+		return fmt.Sprintf("room %q is not on the list", next)
+	}
+	return h.trap(done, r)
+}

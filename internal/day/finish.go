@@ -1,0 +1,174 @@
+package day
+
+import (
+	"math"
+	"sort"
+	"time"
+
+	"floorpace/internal/floor"
+	"floorpace/internal/pace"
+)
+
+// Finishing is what the spike roller and the broadcaster have before them.
+type Finishing struct {
+	Roll, Broad []FinishRow // by minutes left, what is off last
+	BareM       float64     // bare strip to keep at the wet edge, m: broadcast must not reach it
+	// Ahead is how far ahead of the front edge and detail work may go down now:
+	// what is laid further on is past joining when the front comes. OK is false
+	// when nothing moves the front.
+	AheadOK bool
+	AheadM  float64 // m along the pull
+	AheadL  float64 // litres of path
+}
+
+// FinishRow is one row to be rolled or broadcast.
+type FinishRow struct {
+	Row    int
+	From   time.Time     // no sooner
+	Until  time.Time     // its first point shuts
+	Left   time.Duration // until then; below 0 when it began to shut
+	Off    bool          // shut whole: leave it alone
+	AtEdge bool          // it bears the wet edge: keep the bare strip
+}
+
+// bareM is the strip left without broadcast at a wet edge, so that the next row
+// wets into it. Common practice, no source: a hand and a half.
+const bareM = 0.15
+
+// mostFinish is how many rows that have shut stay listed as off.
+const mostFinish = 2
+
+// finishing lists what is to be rolled and broadcast by minutes left.
+func (s *State) finishing(v *Snapshot, zone int) Finishing {
+	f := Finishing{BareM: bareM}
+	c := &s.Plan.Crew
+	for i := range v.Rows {
+		r := &v.Rows[i]
+		if c.RollM2Min > 0 && r.HasRoll && r.RolledAt.IsZero() {
+			f.Roll = append(f.Roll, FinishRow{Row: r.Row, From: r.First, Until: r.RollFirst, Left: r.RollFirst.Sub(v.Now), Off: r.RollOff, AtEdge: r.AtEdge})
+		}
+		if c.BroadM2Min > 0 && r.HasBroad && r.BroadcastAt.IsZero() {
+			f.Broad = append(f.Broad, FinishRow{Row: r.Row, From: r.BroadFrom, Until: r.BroadUntil, Left: r.BroadUntil.Sub(v.Now), Off: r.BroadcastOff, AtEdge: r.AtEdge})
+		}
+	}
+	f.Roll, f.Broad = byLeft(f.Roll), byLeft(f.Broad)
+	f.AheadL, f.AheadM, f.AheadOK = s.ahead(v, zone)
+	return f
+}
+
+func byLeft(rows []FinishRow) []FinishRow {
+	sort.SliceStable(rows, func(i, j int) bool {
+		a, b := &rows[i], &rows[j]
+		if a.Off != b.Off {
+			return !a.Off
+		}
+		if a.Off {
+			return a.Row > b.Row // the newest of what is lost
+		}
+		return a.Left < b.Left
+	})
+	off := 0
+	for i := range rows {
+		if rows[i].Off {
+			if off++; off > mostFinish {
+				return rows[:i]
+			}
+		}
+	}
+	return rows
+}
+
+// ahead is how far the front comes, at the present pace or else the crew's
+// limit, while a strip laid now may still be joined: edge life less margin, the
+// shortest life of the spots ahead, less the turns on the way.
+func (s *State) ahead(v *Snapshot, zone int) (litres, metres float64, ok bool) {
+	perMin := v.Doing
+	if perMin <= 0 {
+		perMin = v.Band.Limit
+	}
+	if perMin <= 0 || v.Hold != nil {
+		return 0, 0, false
+	}
+	z := &s.Zones[zone]
+	life := s.leastEdge(zone)
+	free := life - s.Plan.Rules.EdgeMargin
+	if life == 0 || free <= 0 {
+		return 0, 0, life != 0
+	}
+	rate := perMin * s.netL(zone) * z.drift() // litres a minute
+	p := z.Floor.Path
+	reach := func(turns int) float64 {
+		return math.Min(p.TotalL(), z.PosL+rate*math.Max(0, (free-time.Duration(turns)*s.Plan.Rules.Turn).Minutes()))
+	}
+	to := reach(0)
+	for range 8 { // turns shorten the way and with it the turns: settles in a few rounds
+		next := reach(p.RowEndsBetween(z.PosL, to))
+		if math.Abs(next-to) < 1e-6 {
+			break
+		}
+		to = next
+	}
+	return to - z.PosL, p.FrontAt(to) - p.FrontAt(z.PosL), true
+}
+
+// leastEdge is the shortest edge life of the zone's slab and spots now; 0 where
+// the sheet has no figure for one.
+func (s *State) leastEdge(zone int) time.Duration {
+	blend := s.blend(zone)
+	least, ok := blend.EdgeLife.At(s.Air.SlabC)
+	if !ok {
+		return 0
+	}
+	g := s.ground(zone)
+	for _, c := range g.SpotC {
+		if math.IsNaN(c) {
+			continue
+		}
+		d, ok := blend.EdgeLife.At(c)
+		if !ok {
+			return 0
+		}
+		least = min(least, d)
+	}
+	return least
+}
+
+// placeAt is the front of a zone as a place.
+func (z *ZoneState) placeAt() floor.Point { return z.Floor.Path.NextPlace(z.PosL) }
+
+// PostView is one post of the line, and whether it is at work.
+type PostView struct {
+	Post  string
+	Which int
+	Down  time.Time // out since; zero = at work
+}
+
+// posts lists every post of the plan: mixers first, so that their digits are
+// their numbers.
+func (s *State) posts() (out []PostView) {
+	c := &s.Plan.Crew
+	for m := 1; m <= c.Mixers; m++ {
+		out = append(out, PostView{PostMixer, m, s.Posts.MixersDown[m]})
+	}
+	out = append(out, PostView{PostPower, 1, s.Posts.PowerDown}, PostView{PostRake, 1, s.Posts.RakeDown})
+	for r := 1; r <= c.Runners; r++ {
+		out = append(out, PostView{PostRunner, r, s.Posts.RunnersDown[r]})
+	}
+	if c.RollM2Min > 0 {
+		out = append(out, PostView{PostRoll, 1, s.Posts.RollDown})
+	}
+	if c.BroadM2Min > 0 {
+		out = append(out, PostView{PostBroadcast, 1, s.Posts.BroadDown})
+	}
+	return out
+}
+
+// limitOrPlan is the crew's limit in a zone; with nobody at work that of the
+// crew as planned, as if they came back at once.
+func (s *State) limitOrPlan(zone int) float64 {
+	if l := s.band(zone).Limit; l > 0 {
+		return l
+	}
+	l, _ := s.Zones[zone].Floor.Limit(s.blend(zone), pace.HandsOf(s.Plan), s.Zones[zone].PosL)
+	return l
+}

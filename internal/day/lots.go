@@ -1,0 +1,381 @@
+package day
+
+import (
+	"fmt"
+	"sort"
+	"strconv"
+	"strings"
+	"time"
+
+	"floorpace/internal/plan"
+	"floorpace/internal/sheet"
+	"floorpace/internal/units"
+)
+
+// LotsView is which lots are in use and what is left of them.
+type LotsView struct {
+	InUse  []LotUse
+	Refuse string // why the next batch may not start with them; "" when it may
+	Left   []LotLeft
+}
+
+// LotUse is the lot of one part that the next batch will take.
+type LotUse struct{ Part, Lot string }
+
+// LotLeft is what is left of a part under one lot, in kits.
+type LotLeft struct {
+	Lot, Part string
+	Kits      int
+}
+
+// lotsUsed counts the kits opened of each part of each lot.
+func (s *State) lotsUsed() map[string]int {
+	used := map[string]int{} // lot/part → kits
+	for i := range s.Batches {
+		for part, lot := range pairs(s.Batches[i].Lots) {
+			used[lot+"/"+part]++
+		}
+	}
+	return used
+}
+
+// lotsInUse is the lot of each part for the next batch: the one last opened by
+// a press while it lasts, else the one this zone has, where lots must not mix,
+// else the first in the plan that still has some.
+func (s *State) lotsInUse(blend string, zone int) string {
+	b := s.Plan.Sheet.Blend(blend)
+	if b == nil || len(s.Plan.Lots) == 0 {
+		return ""
+	}
+	used := s.lotsUsed()
+	var own map[string]string
+	if zone >= 0 && s.Plan.Zones[zone].OneLot {
+		own = s.zoneLots(zone)
+	}
+	var out []string
+	for _, part := range b.Parts {
+		lot := s.lotOf(part.Name, b, used, own)
+		if lot != "" {
+			out = append(out, key(part.Name)+"="+key(lot))
+		}
+	}
+	return strings.Join(out, " ")
+}
+
+func (s *State) lotOf(part string, b *sheet.Blend, used map[string]int, own map[string]string) string {
+	opened := s.Lots[part]
+	first := ""
+	for i := range s.Plan.Lots {
+		l := &s.Plan.Lots[i]
+		if l.Blend != "" && l.Blend != b.Name || l.Parts[part] <= used[key(l.Name)+"/"+key(part)] {
+			continue
+		}
+		if l.Name == opened {
+			return opened
+		}
+		if first == "" || key(l.Name) == own[key(part)] {
+			first = l.Name
+		}
+	}
+	if first == "" || opened != "" && !s.lotKnown(opened) {
+		return opened // a lot the plan does not count, or all of them opened
+	}
+	return first
+}
+
+func (s *State) lotKnown(name string) bool {
+	for i := range s.Plan.Lots {
+		if s.Plan.Lots[i].Name == name {
+			return true
+		}
+	}
+	return false
+}
+
+// zoneLots is the lot of each part that went down first in a zone, or is on
+// its way there.
+func (s *State) zoneLots(zone int) map[string]string {
+	out := map[string]string{}
+	for i := range s.Batches {
+		b := &s.Batches[i]
+		if b.Zone != zone || b.Started.IsZero() || !b.Scrapped.IsZero() {
+			continue
+		}
+		for part, lot := range pairs(b.Lots) {
+			if _, has := out[part]; !has {
+				out[part] = lot
+			}
+		}
+	}
+	return out
+}
+
+// mixesLots says why lots may not go into a zone, "" when they may: the zone
+// wants one lot and another one is down there, and nobody has overridden it.
+func (s *State) mixesLots(zone int, lots string) string {
+	if zone < 0 || !s.Plan.Zones[zone].OneLot || s.overridden(LotsMixed, s.Plan.Zones[zone].Name) {
+		return ""
+	}
+	down, next := s.zoneLots(zone), pairs(lots)
+	var parts []string
+	for part := range next {
+		parts = append(parts, part)
+	}
+	sort.Strings(parts)
+	for _, part := range parts {
+		if old, has := down[part]; has && old != next[part] {
+			return fmt.Sprintf("zone %s must not mix lots: %s of %s is down there, not %s. Override it with name, role and reason, or stop at a line",
+				s.Plan.Zones[zone].Name, old, part, next[part])
+		}
+	}
+	return ""
+}
+
+// overridden reports whether a rule was overridden on record for a zone.
+func (s *State) overridden(what, zone string) bool {
+	for i := range s.Overrides {
+		if e := &s.Overrides[i]; e.What == what && (e.Zone == zone || e.Zone == "") {
+			return true
+		}
+	}
+	return false
+}
+
+// decideLot takes the lot of a part for the batches to come. Event.What is the
+// part, "" for every part of the lot; Event.Text the lot, "" for the lot in use.
+func (s *State) decideLot(p Press) ([]Event, error) {
+	zone := s.lookedAt()
+	if zone < 0 {
+		return nil, refuse("every zone is closed")
+	}
+	b := s.blend(zone)
+	known := p.What == ""
+	for _, q := range b.Parts {
+		known = known || q.Name == p.What
+	}
+	if !known {
+		return nil, refuse("%q is not a part of %s", p.What, b.Name)
+	}
+	if p.Text == "" {
+		return nil, refuse("name the lot")
+	}
+	var out []Event
+	next := pairs(s.lotsInUse(b.Name, zone))
+	for _, q := range b.Parts {
+		if p.What == q.Name || p.What == "" && s.lotHas(p.Text, q.Name) {
+			e := p
+			e.What = q.Name
+			out = append(out, e)
+			next[key(q.Name)] = key(p.Text)
+		}
+	}
+	if len(out) == 0 {
+		return nil, refuse("the plan has no part under lot %q: name the part too", p.Text)
+	}
+	var all []string
+	for part, lot := range next {
+		all = append(all, part+"="+lot)
+	}
+	if s.Zone >= 0 {
+		if why := s.mixesLots(s.Zone, strings.Join(all, " ")); why != "" {
+			return nil, refuse("%s", why)
+		}
+	}
+	return out, nil
+}
+
+func (s *State) lotHas(lot, part string) bool {
+	for i := range s.Plan.Lots {
+		if l := &s.Plan.Lots[i]; l.Name == lot && l.Parts[part] > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// lotsView is the lots for the next batch of a zone.
+func (s *State) lotsView(zone int) LotsView {
+	b := s.blend(zone)
+	lots := s.lotsInUse(b.Name, zone)
+	v := LotsView{Refuse: s.mixesLots(zone, lots)}
+	in := pairs(lots)
+	used := s.lotsUsed()
+	for _, q := range b.Parts {
+		v.InUse = append(v.InUse, LotUse{q.Name, in[key(q.Name)]})
+		for i := range s.Plan.Lots {
+			if l := &s.Plan.Lots[i]; l.Parts[q.Name] > 0 && (l.Blend == "" || l.Blend == b.Name) {
+				v.Left = append(v.Left, LotLeft{l.Name, q.Name, l.Parts[q.Name] - used[key(l.Name)+"/"+key(q.Name)]})
+			}
+		}
+	}
+	return v
+}
+
+// Fence is a piece of floor to keep off, and the batches under suspicion there.
+type Fence struct {
+	Since, Lifted time.Time // Lifted is zero while it stands
+	Why           string
+	What          string // one line of figures
+	From, To      int    // batches suspected, both included
+}
+
+// fenceCount is the reason of a fence for a count of empties that does not match.
+const fenceCount = "count does not match"
+
+// tallyTaken compares the empties since the last count with the batches
+// started since; a part that does not match fences them.
+func tallyTaken(s *State, e Event) {
+	from, to := 1, s.nextBatch()-1
+	if n := len(s.Tallies); n > 0 {
+		from = s.Tallies[n-1].Batch + 1
+	}
+	s.Tallies = append(s.Tallies, Tally{At: e.At, Batch: to, Counts: e.Counts})
+	if to < from {
+		return
+	}
+	if off := s.tallyOff(e.Counts, to-from+1); off != "" {
+		s.Fences = append(s.Fences, Fence{Since: e.At, Why: fenceCount, What: off, From: from, To: to})
+	}
+}
+
+// tallyOff names the parts whose empties do not match the batches.
+func (s *State) tallyOff(counts string, batches int) string {
+	got := pairs(counts)
+	var off []string
+	for _, part := range sortedKeys(got) {
+		if n, err := strconv.Atoi(got[part]); err == nil && n != batches {
+			off = append(off, fmt.Sprintf("%s %d", part, n))
+		}
+	}
+	if len(off) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s for %d batches", strings.Join(off, ", "), batches)
+}
+
+func sortedKeys(m map[string]string) []string {
+	out := make([]string, 0, len(m))
+	for k := range m {
+		out = append(out, k)
+	}
+	sort.Strings(out)
+	return out
+}
+
+// decideTally wants counts of parts that the sheet has.
+func (s *State) decideTally(p Press) ([]Event, error) {
+	got := pairs(p.Counts)
+	if len(got) == 0 {
+		return nil, refuse("a count names the parts, as A=10 B=10")
+	}
+	for part, n := range got {
+		if v, err := strconv.Atoi(n); err != nil || v < 0 {
+			return nil, refuse("%s=%s is not a count", part, n)
+		}
+		if !partOf(&s.Plan.Sheet, part) {
+			return nil, refuse("%q is not a part of the sheet", part)
+		}
+	}
+	return []Event{p}, nil
+}
+
+func partOf(s *sheet.Sheet, part string) bool {
+	for i := range s.Blends {
+		for _, q := range s.Blends[i].Parts {
+			if key(q.Name) == part {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// FenceView is a fence with the places it covers.
+type FenceView struct {
+	Fence
+	Zone       string
+	FromL, ToL float64 // path volume of what lies there; 0, 0 when nothing does
+	FromM, ToM float64 // the same along the pull, m
+	AreaM2     float64
+	OnTheWay   []int // suspected and not on the floor: do not pour
+}
+
+// fences lists the fences that stand, in one zone each.
+func (s *State) fences() (out []FenceView) {
+	for i := range s.Fences {
+		f := &s.Fences[i]
+		if !f.Lifted.IsZero() {
+			continue
+		}
+		v := FenceView{Fence: *f}
+		s.fencePlace(&v)
+		out = append(out, v)
+	}
+	if s.Hold != nil && s.Hold.Stop {
+		v := FenceView{Fence: Fence{Since: s.Hold.From, Why: s.Hold.Why, What: s.Hold.Where}}
+		if s.Zone >= 0 {
+			z := &s.Zones[s.Zone]
+			v.Zone, v.ToL, v.AreaM2 = z.Floor.Z.Name, z.PosL, z.Floor.Path.AreaAt(z.PosL)
+			v.ToM = z.Floor.Path.FrontAt(z.PosL)
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+func (s *State) fencePlace(v *FenceView) {
+	for no := v.From; no <= v.To; no++ {
+		if b := s.batch(no); b != nil && !b.Started.IsZero() && !b.Gone() {
+			v.OnTheWay = append(v.OnTheWay, no)
+		}
+	}
+	for i := range s.Zones {
+		z := &s.Zones[i]
+		for _, l := range z.Laid {
+			if l.Batch < v.From || l.Batch > v.To || v.Zone != "" && v.Zone != z.Floor.Z.Name {
+				continue
+			}
+			if v.Zone == "" {
+				v.Zone, v.FromL = z.Floor.Z.Name, l.FromL
+			}
+			v.FromL, v.ToL = min(v.FromL, l.FromL), max(v.ToL, l.ToL)
+			v.AreaM2 += z.Floor.AreaBetween(l.FromL, l.ToL)
+		}
+	}
+	if j := s.Plan.Zone(v.Zone); j >= 0 && v.ToL > 0 {
+		p := s.Zones[j].Floor.Path
+		v.FromM, v.ToM = p.FrontAt(v.FromL), p.FrontAt(v.ToL)
+	}
+}
+
+// countCondition calls out a mismatch of the empties at once: what was mixed
+// without a part never cures.
+func countCondition(s *State, v *Snapshot) condition {
+	c := condition{id: "count", grade: 1, off: true}
+	for i := range v.Fences {
+		f := &v.Fences[i]
+		if f.Why != fenceCount {
+			continue
+		}
+		c.on, c.off, c.what = true, false, "COUNT DOES NOT MATCH"
+		c.why = fmt.Sprintf("%s: batches %d to %d suspect", f.What, f.From, f.To)
+		if f.ToL > 0 {
+			length := func(m float64) string { return units.FormatFixed(units.Length, m, s.Plan.Units, 1) }
+			c.why += fmt.Sprintf(", down from %s to %s in zone %s", length(f.FromM), length(f.ToM), f.Zone)
+		}
+		if n := len(f.OnTheWay); n > 0 {
+			c.why += fmt.Sprintf("; %d on the way: do not pour", n)
+		}
+		return c
+	}
+	return c
+}
+
+// lotCondition warns that the next batch may not start with the lots there are.
+func lotCondition(v *Snapshot, p *plan.Plan) condition {
+	c := condition{id: "lot", grade: 2, off: v.Lots.Refuse == "" || len(p.Lots) == 0}
+	if !c.off {
+		c.on, c.what, c.why = true, "LOTS WOULD MIX", v.Lots.Refuse
+	}
+	return c
+}
