@@ -43,7 +43,7 @@ func (s *State) callDo(e Event, f func(*Call)) {
 
 // turns is the order of calls of the first grade: people, then what dies soonest,
 // then what can wait for it.
-var turns = []string{"stop", "exit", "bucket", "edge", "bad", "count", "lot", "pace", "weather", "kits", "opening", "finish", "reading", "tally"}
+var turns = []string{"stop", "exit", "edge", "bucket", "bad", "count", "lot", "pace", "weather", "kits", "opening", "finish", "reading", "tally"}
 
 // order is the place of a call among those of the first grade.
 func (c *Call) order() int {
