@@ -96,9 +96,8 @@ func (m *maker) stops() {
 	}
 }
 
-// diary are the kinds that stand in the diary; the others have tables of their
-// own.
-var diary = []day.Kind{
+// diaryKinds stand in the diary; the others have tables of their own.
+var diaryKinds = []day.Kind{
 	day.SessionOpened, day.ZoneBegan, day.ZoneClosed, day.FrontMarked, day.RowRolled, day.RowBroadcast, day.RakeReset, day.PaceSet,
 	day.BlendChanged, day.PullNarrowed, day.StopChosen, day.CutBack, day.DecisionMade, day.HandoverGiven, day.LotOpened,
 	day.TallyTaken, day.DoorShut, day.DoorOpened, day.NoteWritten, day.PlanChanged, day.BatchCondemned, day.BatchLifted,
@@ -129,13 +128,46 @@ func (m *maker) said() {
 		}
 		q.Corrections = append(q.Corrections, c)
 	}
-	for _, e := range m.standing(diary...) {
-		who := e.Who
-		if e.Role != "" {
-			who = strings.TrimSpace(who + " (" + e.Role + ")")
+	m.diary()
+}
+
+// clocks are what the program itself wrote about the machine's clocks.
+var clocks = []day.Kind{day.ClockStepped, day.ClockSlept, day.ClockStalled}
+
+// diary lists the rest of the day. A clock that goes on misbehaving is one line:
+// how often, from when to when.
+func (m *maker) diary() {
+	var run []day.Event
+	flush := func() {
+		switch n := len(run); {
+		case n == 0:
+		case n == 1:
+			m.enter(run[0], words(run[0], m.plan))
+		default:
+			m.enter(run[0], fmt.Sprintf("%d times to %s: %s", n, hms(run[n-1].At), words(run[0], m.plan)))
 		}
-		q.Diary = append(q.Diary, Entry{At: e.At, What: words(e, m.plan), Who: text(clean.String(who), "not asked for")})
+		run = nil
 	}
+	for _, e := range m.standing(diaryKinds...) {
+		if !slices.Contains(clocks, e.Kind) {
+			flush()
+			m.enter(e, words(e, m.plan))
+			continue
+		}
+		if len(run) > 0 && run[0].Kind != e.Kind {
+			flush()
+		}
+		run = append(run, e)
+	}
+	flush()
+}
+
+func (m *maker) enter(e day.Event, what string) {
+	who := e.Who
+	if e.Role != "" {
+		who = strings.TrimSpace(who + " (" + e.Role + ")")
+	}
+	m.paper.Diary = append(m.paper.Diary, Entry{At: e.At, What: what, Who: text(clean.String(who), "not asked for")})
 }
 
 // yield counts kits by lot and part.

@@ -82,7 +82,8 @@ func (b *Batch) noPlace(why string) {
 func (m *maker) batch(b *day.Batch, gaps map[int]Num) Batch {
 	out := Batch{
 		No: b.No, Mixer: b.Mixer, Blend: clean.String(b.Blend), Share: b.Share, Told: b.MixedTold,
-		Started: when(b.Started, "no start on the log"), Mixed: when(b.Mixed, "not pressed, and still in the mixer"),
+		Started: when(b.Started, "no start on the log"), Poured: when(b.Poured, "not poured"),
+		Mixed:   when(b.Mixed, "not pressed, and still in the mixer"),
 		Weights: text(clean.String(b.Weights), "a full kit"),
 		Why:     text(clean.String(b.Why), "it was poured"), Gone: when(b.Scrapped, "not scrapped"),
 		Zone: Text{NA: "its zone is not in the plan"},

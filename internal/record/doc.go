@@ -22,6 +22,11 @@
 // Nothing is mended: what does not fit together is listed by Check, all at
 // once, and stands on the papers.
 //
+// Learn fits the logarithms of the times seen: median exp(mean), spread the
+// standard deviation, 95 % interval of the median by Student's t. A time far from
+// all the rest (modified z-score, oddAt) is left out and named. Walking speed
+// and drift are straight lines (package stats).
+//
 // The papers are no advice: the data sheet, the site's rules, local codes and
 // licensed practice come first.
 package record

@@ -32,7 +32,7 @@ tr { break-inside: avoid }
 th { text-align: left; vertical-align: bottom; border-bottom: 0.3mm solid #141414; padding: 0.6mm 1mm; font-weight: bold }
 td { vertical-align: top; border-bottom: 0.15mm solid #c4c4c4; padding: 0.5mm 1mm }
 td.r, th.r { text-align: right }
-td.t, th.t { white-space: nowrap }
+td.r, td.t { white-space: nowrap }
 tr.heavy td { font-weight: bold }
 .notes { font-size: 7pt; color: #333; margin-top: 1mm }
 figure { margin: 1mm 0 2mm; break-inside: avoid }
@@ -50,7 +50,7 @@ svg { width: 100%; height: auto; display: block; max-height: 245mm; font-family:
 {{$strong := .Strong}}{{range .Words}}<p{{if $strong}} class="strong"{{end}}>{{.}}</p>
 {{end}}{{with .Picture}}<figure>{{.}}</figure>
 {{end}}{{with .Table}}{{if .Rows}}<div class="wrap"><table{{if .Wide}} class="wide"{{end}}>{{if .Named}}<thead><tr>{{range .Cols}}<th{{if .Right}} class="r"{{end}}>{{.Name}}</th>{{end}}</tr></thead>{{end}}
-<tbody>{{range .Rows}}<tr{{if .Heavy}} class="heavy"{{end}}>{{range .Cells}}<td{{if .Right}} class="r"{{end}}>{{.Text}}</td>{{end}}</tr>
+<tbody>{{range .Rows}}<tr{{if .Heavy}} class="heavy"{{end}}>{{range .Cells}}<td{{if .Right}} class="r"{{else if .Short}} class="t"{{end}}>{{.Text}}</td>{{end}}</tr>
 {{end}}</tbody></table></div>{{else}}<p>N/A: {{.Empty}}.</p>{{end}}
 {{if .Notes}}<p class="notes">{{range .Notes}}{{.}} {{end}}</p>{{end}}
 {{end}}{{with .Sign}}<div class="sign">{{range .}}<div>{{.}}: name, date and time, signature</div>{{end}}</div>
@@ -91,9 +91,13 @@ type htmlRow struct {
 }
 
 type htmlCell struct {
-	Text  string
-	Right bool
+	Text         string
+	Right, Short bool
 }
+
+// shortCell is how long a cell may be, in bytes, and still stand on one line: an
+// instant, a lot's name.
+const shortCell = 12
 
 // wideFrom is how many columns a table needs to be set in small print.
 const wideFrom = 11
@@ -101,10 +105,9 @@ const wideFrom = 11
 // WriteHTML writes the record as one page for the browser.
 func (p *Paper) WriteHTML(w io.Writer) error {
 	data := struct {
-		Title, Day string
-		Foot       template.CSS
-		Blocks     []htmlBlock
-	}{Title: p.heading(), Day: dayOf(p), Foot: cssText(p.foot())}
+		Title, Day, Foot string
+		Blocks           []htmlBlock
+	}{Title: p.heading(), Day: dayOf(p), Foot: p.foot()}
 	for _, b := range p.blocks() {
 		h := htmlBlock{Head: b.head, Sub: b.sub, Words: b.words, Strong: b.strong, Sign: b.sign}
 		if b.picture != nil {
@@ -127,7 +130,7 @@ func htmlOf(t *table) *htmlTable {
 	for i, r := range t.rows {
 		row := htmlRow{Heavy: t.heavy[i]}
 		for k, c := range r {
-			row.Cells = append(row.Cells, htmlCell{c, t.cols[k].right})
+			row.Cells = append(row.Cells, htmlCell{c, t.cols[k].right, len(c) <= shortCell})
 		}
 		out.Rows = append(out.Rows, row)
 	}
@@ -142,18 +145,4 @@ func (t *table) reasons() []string {
 		out = append(out, fmt.Sprintf("N/A %s: %s.", letter(i), n))
 	}
 	return out
-}
-
-// cssText makes words safe inside a quoted text of a style sheet: letters,
-// digits and a few signs stay, the rest goes in by number.
-func cssText(s string) template.CSS {
-	out := ""
-	for _, r := range s {
-		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == ' ' || r == '.' || r == ',' || r == '-' {
-			out += string(r)
-			continue
-		}
-		out += fmt.Sprintf("\\%06x", r)
-	}
-	return template.CSS(out) //nolint:gosec // see above
 }

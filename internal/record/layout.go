@@ -57,7 +57,11 @@ func (q printer) findings() block {
 		b.words = []string{"Nothing was found: the log's figures agree with each other and with the plan."}
 		return b
 	}
-	b.words = []string{fmt.Sprintf("%d findings. Nothing was mended: the figures below stand as they are on the log.", len(q.p.Findings))}
+	found := "1 finding"
+	if n := len(q.p.Findings); n > 1 {
+		found = fmt.Sprintf("%d findings", n)
+	}
+	b.words = []string{found + ". Nothing was mended: the figures below stand as they are on the log."}
 	b.strong = true
 	t := &table{cols: cols(">No", "What", "Where", "At", "Found")}
 	for i, f := range q.p.Findings {
@@ -113,10 +117,7 @@ func (q printer) edges() []block {
 	j := &table{cols: cols("Zone", ">Batch", ">Joined by", "State", ">Length", "At", ">Age", ">Left", "Place")}
 	for _, z := range q.p.Zones {
 		e := &z.Edge
-		where := t.na(e.LeastX.NA)
-		if e.LeastX.OK() {
-			where = q.at(e.LeastX.V, e.LeastY.V)
-		}
+		where := q.place(t, e.LeastX, e.LeastY)
 		t.add(z.Name, q.f(units.Length)(e.JoinedM), q.f(units.Length)(e.RiskM), q.f(units.Length)(e.LostM), q.f(units.Length)(e.NoAgeM),
 			t.num(e.Least, clockOf), t.when(e.LeastAt), where)
 		for _, x := range e.Joins {
@@ -132,6 +133,16 @@ func (q printer) edges() []block {
 
 func (q printer) at(x, y float64) string {
 	return q.bare(units.Length)(x) + ", " + q.f(units.Length)(y)
+}
+
+func (q printer) place(t *table, x, y Num) string {
+	switch {
+	case !x.OK():
+		return t.na(x.NA)
+	case !y.OK():
+		return t.na(y.NA)
+	}
+	return q.at(x.V, y.V)
 }
 
 func (q printer) depths() block {
@@ -342,11 +353,8 @@ func (q printer) holds() []block {
 		if h.Stop {
 			why = "STOP " + why
 		}
-		front := t.na(h.X.NA)
-		if h.X.OK() {
-			front = q.at(h.X.V, h.Y.V)
-		}
-		roll := t.na(h.RollFirst.NA)
+		front := q.place(t, h.X, h.Y)
+		roll := t.when(h.RollFirst)
 		if h.RollFirst.OK() {
 			roll = fmt.Sprintf("row %.0f %s to %s", h.Row.V, hms(h.RollFirst.T), hms(h.RollLast.T))
 		}

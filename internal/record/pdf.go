@@ -134,7 +134,8 @@ func (q *pdfWriter) para(s, style string, pt, lineMM float64) {
 }
 
 func (q *pdfWriter) block(b *block) {
-	need := 22.0 // a heading takes the first lines of what it heads along
+	// A heading takes the first lines of what it heads along.
+	need := 24.0 + 4*float64(len(b.words))
 	if b.picture != nil {
 		need = 14 + b.picture.h*q.pictureScale(b.picture)
 	}

@@ -79,10 +79,7 @@ func (q *pdfWriter) columnWidths(t *table, rows [][]string, pt float64) []float6
 	}
 	q.SetFont("go", "B", pt)
 	for k, c := range t.cols {
-		for _, w := range strings.Fields(c.name) { // heads may wrap at any blank
-			want[k] = math.Max(want[k], q.GetStringWidth(w)+2*cellPad)
-			least[k] = want[k]
-		}
+		measure(k, q.fit(c.name))
 	}
 	for i, r := range rows {
 		style := ""
@@ -94,13 +91,17 @@ func (q *pdfWriter) columnWidths(t *table, rows [][]string, pt float64) []float6
 			measure(k, s)
 		}
 	}
-	total := q.w - 2*pdfSide
-	return share(want, least, total)
+	words := make([]bool, n)
+	for k, c := range t.cols {
+		words[k] = !c.right
+	}
+	return share(want, least, words, q.w-2*pdfSide)
 }
 
 // share cuts the wanted widths down to a total, the widest first, none below
-// its least while that is possible; what is left over goes to all alike.
-func share(want, least []float64, total float64) []float64 {
+// its least while that is possible; what is left over goes to the columns of
+// words.
+func share(want, least []float64, words []bool, total float64) []float64 {
 	out := make([]float64, len(want))
 	sum := 0.0
 	for i := range want {
@@ -135,8 +136,14 @@ func share(want, least []float64, total float64) []float64 {
 		}
 		return out
 	}
-	for i := range out {
-		out[i] += (total - sum) / float64(len(out))
+	var give []int
+	for i, w := range words {
+		if w {
+			give = append(give, i)
+		}
+	}
+	for _, i := range give {
+		out[i] += (total - sum) / float64(len(give))
 	}
 	return out
 }

@@ -284,7 +284,10 @@ func (c *canvas) keys(m *maker) {
 		c.d.label(x+w+1.2, y+0.9, s, 2.5, 'l', black)
 		x += w + 4 + 1.42*float64(len([]rune(s)))
 	}
-	put(func(x float64) { c.d.rect(x, y-1.6, 3.4, 3, fillA, grey, 0.1); c.d.rect(x+3.4, y-1.6, 3.4, 3, fillB, grey, 0.1) }, 7, "batches by number, rows by start")
+	put(func(x float64) {
+		c.d.rect(x, y-1.6, 3.4, 3, fillA, grey, 0.1)
+		c.d.rect(x+3.4, y-1.6, 3.4, 3, fillB, grey, 0.1)
+	}, 7, "batches by number, rows by start")
 	put(func(x float64) { c.d.line(x, y, x+7, y, amber, 0.8) }, 7, "joined inside the margin")
 	put(func(x float64) { c.d.line(x, y, x+7, y, red, 1.3) }, 7, "joined too late")
 	put(func(x float64) { c.d.line(x, y, x+7, y, grey, 0.9) }, 7, "no age")
