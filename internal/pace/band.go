@@ -69,7 +69,7 @@ type Band struct {
 
 // Holds reports whether the band is open: the crew can keep the pace that the
 // edge needs.
-func (b *Band) Holds() bool { return b.OK && b.Needed <= b.Limit*(1+1e-9) }
+func (b Band) Holds() bool { return b.OK && b.Needed <= b.Limit*(1+1e-9) }
 
 // Interval is the time between two batches at a pace.
 func Interval(perMin float64) time.Duration {
