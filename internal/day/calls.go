@@ -1,7 +1,6 @@
 package day
 
 import (
-	"slices"
 	"sort"
 	"time"
 )
@@ -41,21 +40,20 @@ func (s *State) callDo(e Event, f func(*Call)) {
 	}
 }
 
-// turns is the order of calls of the first grade: people, then what dies soonest,
-// then what can wait for it.
-var turns = []string{"stop", "exit", "edge", "bucket", "bad", "count", "lot", "pace", "weather", "kits", "opening", "finish", "reading", "tally"}
-
-// order is the place of a call among those of the first grade.
+// order is the place of a call among those of the first grade: people before
+// material, the rest by age.
 func (c *Call) order() int {
-	if i := slices.Index(turns, c.ID); i >= 0 {
-		return i
+	switch c.ID {
+	case "stop":
+		return 0
+	case "exit":
+		return 1
 	}
-	return len(turns)
+	return 2
 }
 
-// standing lists the calls that stand: loud ones first, then by grade, those to
-// be met now by
-// what they are about, then the oldest.
+// standing lists the calls that stand: loud ones first, then by grade, people
+// before material, then the oldest.
 func (s *State) standing() []Call {
 	var out []Call
 	for _, c := range s.Calls {

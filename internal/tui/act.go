@@ -234,6 +234,10 @@ func (m *Model) pressWorks(a keys.Action, v *shift.View) bool {
 		return len(v.Banner) > 0
 	case keys.Stop:
 		return v.Hold == nil || !v.Hold.Stop
+	case keys.Decide:
+		return v.Zone >= 0 && len(v.Laid) > 0
+	case keys.Lot:
+		return v.Floor != nil && len(v.Lots.Left) > 0
 	}
 	return true
 }

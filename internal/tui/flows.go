@@ -104,26 +104,23 @@ func (m *Model) part() tea.Cmd {
 
 // partBatch gathers the weights of one part batch.
 type partBatch struct {
-	mixer  int
-	kg     []float64
-	least  float64 // share of a full kit by the part that has least
-	most   float64
-	shares int
+	mixer   int
+	kg      []float64
+	first   sheet.Part // the first with a weight on the sheet
+	firstKg float64
+	least   float64 // share of a full kit by the part that has least
+	most    float64
+	shares  int
 }
 
-// usualTolerance is how far the parts of a part batch may be off the ratio
-// when the sheet gives no figure. Common practice, no source.
-const usualTolerance = 0.02
-
 // weigh asks for the next part; with all of them the batch is started. Where
-// the sheet gives no weights the share is asked for instead.
+// the sheet gives no weights but allows volumes the share is asked for instead.
 func (m *Model) weigh(p *partBatch) tea.Cmd {
 	b := m.blend()
-	weighed := false
-	for _, q := range b.Parts {
-		weighed = weighed || q.KgPerKit > 0
-	}
-	if !weighed {
+	if !day.Weighed(b) {
+		if !m.v.Plan.Sheet.Limits.VolumeAllowed {
+			return m.warn("the sheet gives no weights to split a kit by: mix whole kits only")
+		}
 		m.openLine(&entry.Line{Ask: fmt.Sprintf("part batch on mixer %d, share of a kit", p.mixer), Kind: units.Share, Refuse: refuseShare}, func(o entry.Outcome) tea.Cmd {
 			return m.press(day.Press{Kind: day.BatchStarted, Mixer: p.mixer, Share: o.Value})
 		})
@@ -135,7 +132,7 @@ func (m *Model) weigh(p *partBatch) tea.Cmd {
 	if q.KgPerKit == 0 {
 		l.Ask = "weight of " + q.Name
 	}
-	l.Refuse = func(kg float64) string { return p.refuse(kg, q, tolerance(m.v.Plan.Sheet.Limits.PartTolerance)) }
+	l.Refuse = func(kg float64) string { return p.refuse(kg, q, day.PartTolerance(&m.v.Plan.Sheet)) }
 	m.openLine(l, func(o entry.Outcome) tea.Cmd {
 		p.add(o.Value, q)
 		if len(p.kg) < len(b.Parts) {
@@ -144,13 +141,6 @@ func (m *Model) weigh(p *partBatch) tea.Cmd {
 		return m.press(day.Press{Kind: day.BatchStarted, Mixer: p.mixer, Share: math.Min(1, (p.least+p.most)/2), Weights: p.weights(b)})
 	})
 	return nil
-}
-
-func tolerance(onSheet float64) float64 {
-	if onSheet > 0 {
-		return onSheet
-	}
-	return usualTolerance
 }
 
 func refuseShare(v float64) string {
@@ -175,7 +165,8 @@ func (p *partBatch) refuse(kg float64, q sheet.Part, tol float64) string {
 	}
 	share := kg / q.KgPerKit
 	if off := math.Max(share/p.least, p.most/share) - 1; off > tol {
-		return fmt.Sprintf("%.1f %% off the ratio, %.1f %% allowed: weigh again, do not mix", 100*off, 100*tol)
+		return fmt.Sprintf("%s to %s is %.3f, sheet %.3f: %.1f %% off the ratio, %.1f %% allowed: weigh again, do not mix",
+			clean.String(q.Name), clean.String(p.first.Name), kg/p.firstKg, q.KgPerKit/p.first.KgPerKit, 100*off, 100*tol)
 	}
 	return ""
 }
@@ -188,6 +179,7 @@ func (p *partBatch) add(kg float64, q sheet.Part) {
 	share := kg / q.KgPerKit
 	if p.shares == 0 {
 		p.least, p.most = share, share
+		p.first, p.firstKg = q, kg
 	}
 	p.least, p.most = math.Min(p.least, share), math.Max(p.most, share)
 	p.shares++

@@ -55,9 +55,10 @@ func TestKeysPress(t *testing.T) {
 		{"1 u", "batch.started press.undone"},
 		{"h 1", "hold.began"},
 		{"h 1 h", "hold.began hold.ended"},
-		{"s 2", "mixing.stopped"},
-		{"s 2 h", "mixing.stopped"},
-		{"s 2 h 1", "mixing.stopped hold.ended"},
+		{"s", "mixing.stopped"},
+		{"s 2", "mixing.stopped mixing.stopped"},
+		{"s 2 h", "mixing.stopped mixing.stopped"},
+		{"s 2 h 1", "mixing.stopped mixing.stopped hold.ended"},
 		{"h 9 f i r e enter", "hold.began"},
 		{"r 1 1 9 . 5 enter esc", "reading.taken"},
 		{"r 3 6 5 enter 2 2 0 enter", "reading.taken reading.taken"},
@@ -70,7 +71,15 @@ func TestKeysPress(t *testing.T) {
 		{"b 1 4 . 6 enter 3 . 2 enter 7 enter", "batch.started"},
 		{"b 1 4 . 6 enter 6 . 4 enter esc", ""},
 		{"z 1", "zone.closed"},
-		{"o 2 1", "post.lost"},
+		{"o 2", "post.lost"},
+		{"o 2 o 2", "post.lost post.returned"},
+		{"v 1 1", "decision.made"},
+		{"v 2 2", "front.cut_back"},
+		{"v 3 1", "stop.chosen"},
+		{"j 1", "lot.opened"},
+		{"m 1 1", "batch.condemned"},
+		{"m 1 1 m 1", "batch.condemned batch.lifted"},
+		{"g 3", "decision.made"},
 		{"l 1", "press.undone"},
 		{"g 1", "handover.given"},
 		{"t 4 enter 4 enter 5 enter", "tally.taken"},
@@ -132,11 +141,12 @@ func TestTypedLettersNeverReachABatch(t *testing.T) {
 			t.Errorf("%s: %s, line %q", opens, kinds(c), m.line.Text())
 		}
 	}
-	for _, opens := range []string{"h", "s", "r", "z", "o", "c"} {
+	for _, opens := range []string{"h", "s", "r", "z", "o", "c", "v", "j", "m"} {
 		c := open(t, samplePlan())
 		c.pour(t, 4)
 		m := sized(c, plainOptions(), 80, 24)
 		hand(c, m, opens)
+		c.pressed = nil // a stop acts at once
 		hand(c, m, strings.Split("abcdefghijklmnopqrstuvwxyz", "")...)
 		if len(c.pressed) > 0 {
 			t.Errorf("list %s: %s", opens, kinds(c))

@@ -43,7 +43,7 @@ func (m *Model) openLine(l *entry.Line, taken func(entry.Outcome) tea.Cmd) {
 func (m *Model) open(a keys.Action) tea.Cmd {
 	switch a {
 	case keys.Stop:
-		return m.reasons("STOP MIXING: why", []string{"SOMEONE HURT", "LEAK", "STRANGER ON THE FLOOR", "FIRE OR ALARM", "MACHINE UNSAFE"}, day.Press{Kind: day.MixingStopped})
+		return m.stopMixing()
 	case keys.PutAside:
 		if c := m.topCall(false); c != nil {
 			return m.aside(c.ID, c.What)
@@ -71,6 +71,12 @@ func (m *Model) open(a keys.Action) tea.Cmd {
 		return m.tally(nil)
 	case keys.Part:
 		return m.part()
+	case keys.Decide:
+		return m.decide()
+	case keys.Lot:
+		return m.lots()
+	case keys.Wrong:
+		return m.wrong()
 	}
 	return nil
 }
@@ -251,44 +257,6 @@ func (m *Model) zones() tea.Cmd {
 	return nil
 }
 
-// posts lists the posts of the line, to take one out or back in.
-func (m *Model) posts() tea.Cmd {
-	c := &m.v.Plan.Crew
-	var cs []choice
-	add := func(post string, which int, name string) {
-		cs = append(cs, choice{name, "", func() tea.Cmd { return m.post(post, which, name) }})
-	}
-	add(day.PostPower, 1, "power")
-	add(day.PostRake, 1, "rake")
-	for i := range c.Mixers {
-		add(day.PostMixer, i+1, fmt.Sprintf("mixer %d", i+1))
-		if m.v.Mixers[i].Down {
-			cs[len(cs)-1].note = "out"
-		}
-	}
-	for i := range c.Runners {
-		add(day.PostRunner, i+1, fmt.Sprintf("runner %d", i+1))
-	}
-	if c.RollM2Min > 0 {
-		add(day.PostRoll, 1, "spike roller")
-	}
-	if c.BroadM2Min > 0 {
-		add(day.PostBroadcast, 1, "broadcast")
-	}
-	m.openList("Post out or back in", cs...)
-	return nil
-}
-
-func (m *Model) post(post string, which int, name string) tea.Cmd {
-	out := day.Press{Kind: day.PostLost, Post: post, Which: which}
-	back := day.Press{Kind: day.PostReturned, Post: post, Which: which}
-	m.openList(name,
-		choice{"out of service", "", func() tea.Cmd { return m.press(out) }},
-		choice{"back in", "", func() tea.Cmd { return m.press(back) }},
-	)
-	return nil
-}
-
 // takeBack lists the latest presses, newest first.
 func (m *Model) takeBack() tea.Cmd {
 	var cs []choice
@@ -331,6 +299,9 @@ func (m *Model) handover() tea.Cmd {
 				return m.press(day.Press{Kind: day.HandoverGiven, Time: t.Format(time.RFC3339)})
 			})
 			return nil
+		}},
+		choice{"does a start one hour later still work", "the answer goes on record", func() tea.Cmd {
+			return m.press(day.Press{Kind: day.DecisionMade, What: day.LaterStarts, Seconds: 3600})
 		}},
 	)
 	return nil

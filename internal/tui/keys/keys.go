@@ -53,6 +53,9 @@ const (
 	Rolled    Action = "rolled"
 	Broadcast Action = "broadcast"
 	RakeReset Action = "rake-reset"
+	Decide    Action = "decide"
+	Lot       Action = "lot"
+	Wrong     Action = "wrong"
 
 	Quiet   Action = "quiet"
 	Other   Action = "other-screen"
@@ -82,7 +85,7 @@ func MixerKey(n int) Action { return Action(fmt.Sprintf("mixer-%d", n)) }
 // between, writes to the day.
 func (a Action) Presses() bool {
 	switch a {
-	case Pour, Undo, Hold, Answer, Rolled, Broadcast, RakeReset:
+	case Pour, Undo, Hold, Stop, Answer, Rolled, Broadcast, RakeReset:
 		return true
 	}
 	return a.Mixer() > 0
@@ -102,6 +105,7 @@ var what = map[Action]string{
 	Reading: "enter a reading", Mark: "mark the front", Scrap: "scrap a batch", Part: "start a part batch", Note: "write a note",
 	Zone: "zone done, next zone", Post: "post out or back in", TakeBack: "take back an older press",
 	Handover: "floor handed over", Tally: "empties counted", Rolled: "row rolled", Broadcast: "row broadcast", RakeReset: "gauge rake reset",
+	Decide: "go on, cut back or stop at", Lot: "lot opened", Wrong: "bad batch, door, override",
 	Quiet: "banner read", Other: "other screen", Page: "next page", Palette: "dark or sun palette", Help: "what works now",
 }
 
@@ -110,7 +114,7 @@ func Actions() []Action {
 	return []Action{
 		Mixer1, Mixer2, Mixer3, Mixer4, Mixer5, Mixer6, Mixer7, Mixer8, Pour, Undo, Hold, Stop,
 		Answer, PutAside, Calls, WaysOut, Reading, Mark, Scrap, Part, Note, Zone, Post, TakeBack,
-		Handover, Tally, Rolled, Broadcast, RakeReset, Quiet, Other, Page, Palette, Help,
+		Handover, Tally, Rolled, Broadcast, RakeReset, Decide, Lot, Wrong, Quiet, Other, Page, Palette, Help,
 	}
 }
 
@@ -154,6 +158,9 @@ var standard = []Binding{
 	{"e", Rolled},
 	{"i", Broadcast},
 	{"k", RakeReset},
+	{"v", Decide},
+	{"j", Lot},
+	{"m", Wrong},
 	{"q", Quiet},
 	{"tab", Other},
 	{"space", Page},

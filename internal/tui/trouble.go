@@ -1,0 +1,222 @@
+package tui
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"floorpace/internal/clean"
+	"floorpace/internal/day"
+	"floorpace/internal/tui/entry"
+	"floorpace/internal/units"
+
+	tea "github.com/charmbracelet/bubbletea"
+)
+
+// stopMixing stops at once; why is asked afterwards and may be left open.
+func (m *Model) stopMixing() tea.Cmd {
+	p := day.Press{Kind: day.MixingStopped}
+	var cmd tea.Cmd
+	if h := m.v.Hold; h == nil || !h.Stop {
+		cmd = m.press(p)
+	}
+	m.reasons("MIXING IS STOPPED: why", []string{"SOMEONE HURT", "LEAK", "STRANGER ON THE FLOOR", "FIRE OR ALARM", "MACHINE UNSAFE"}, p)
+	return cmd
+}
+
+// posts lists the posts of the line: one digit takes one out, or back in.
+func (m *Model) posts() tea.Cmd {
+	var cs []choice
+	for _, q := range m.v.Posts {
+		p, note := day.Press{Kind: day.PostLost, Post: q.Post, Which: q.Which}, "out of service"
+		if !q.Down.IsZero() {
+			p.Kind, note = day.PostReturned, "back in; out since "+hm(q.Down)
+		}
+		cs = append(cs, choice{postName(q), note, func() tea.Cmd { return m.press(p) }})
+	}
+	m.openList("Post out, or back in", cs...)
+	return nil
+}
+
+func postName(q day.PostView) string {
+	switch q.Post {
+	case day.PostMixer, day.PostRunner:
+		return fmt.Sprintf("%s %d", q.Post, q.Which)
+	case day.PostRoll:
+		return "spike roller"
+	}
+	return q.Post
+}
+
+// decide lists what can be decided about the wet edge: go on, cut back, or
+// where to stop, best first. Who decided is asked last.
+func (m *Model) decide() tea.Cmd {
+	v := m.v
+	if v.Zone < 0 || len(v.Laid) == 0 {
+		return m.warn("nothing is down yet")
+	}
+	d := &v.Danger
+	length := func(x float64) string { return units.FormatFixed(units.Length, x, v.Plan.Units, 1) }
+	goOn := fmt.Sprintf("%s gone, %s at risk", length(d.GoneM), length(d.RiskM))
+	if d.GoOn.Every > 0 {
+		goOn += ", rest needs one every " + units.Clock(d.GoOn.Every)
+	}
+	cut := "nothing comes off"
+	if d.Cut.Kits > 0 {
+		cut = fmt.Sprintf("%s come off, %d kits, %s", units.Format(units.Area, d.Cut.AreaM2, v.Plan.Units), d.Cut.Kits, units.Clock(d.Cut.Need))
+	}
+	zone := v.Floor.Z.Name
+	cs := []choice{
+		{"go on from here", goOn, func() tea.Cmd { return m.who(day.Press{Kind: day.DecisionMade, What: day.GoOnFromHere}) }},
+		{"cut back to " + d.Cut.Name, cut, func() tea.Cmd {
+			return m.who(day.Press{Kind: day.CutBack, Zone: zone, Text: d.Cut.Name, Value: day.Value(d.Cut.VolL)})
+		}},
+	}
+	for _, q := range v.StopPlan.Best {
+		note := fmt.Sprintf("%d kits, %s", q.Batches, units.Clock(q.Need))
+		if q.LastBatch > 0 {
+			note += fmt.Sprintf(", last batch %d", q.LastBatch)
+		}
+		if why := q.Missing(); why != "" {
+			note += ": " + why
+		}
+		cs = append(cs, choice{"stop at " + q.Name, note, func() tea.Cmd {
+			return m.who(day.Press{Kind: day.StopChosen, Zone: zone, Text: q.Name, Value: day.Value(q.VolL)})
+		}})
+	}
+	for i := range v.Fences {
+		if f := &v.Fences[i]; f.To > 0 {
+			cs = append(cs, choice{"the count is explained: lift the fence", f.What, func() tea.Cmd {
+				return m.who(day.Press{Kind: day.DecisionMade, What: day.CountSettled, Text: "the count is explained: " + f.What})
+			}})
+			break
+		}
+	}
+	m.openList("Decide", cs...)
+	return nil
+}
+
+// who asks who decided, and presses.
+func (m *Model) who(p day.Press) tea.Cmd {
+	var cs []choice
+	for _, role := range []string{"foreman", "supervisor", "quality", "client"} {
+		cs = append(cs, choice{role, "", func() tea.Cmd {
+			p.Who, p.Role = role, role
+			return m.press(p)
+		}})
+	}
+	cs = append(cs, choice{"write a name", "", func() tea.Cmd {
+		m.openLine(&entry.Line{Ask: "who decides", Sort: entry.Words}, func(o entry.Outcome) tea.Cmd {
+			p.Who = o.Text
+			return m.press(p)
+		})
+		return nil
+	}})
+	m.openList("Who decides", cs...)
+	return nil
+}
+
+// lots lists the lots that have something left: a digit opens one for every
+// part it has.
+func (m *Model) lots() tea.Cmd {
+	var names []string
+	left := map[string][]string{}
+	for _, l := range m.v.Lots.Left {
+		if l.Kits <= 0 {
+			continue
+		}
+		if !slices.Contains(names, l.Lot) {
+			names = append(names, l.Lot)
+		}
+		left[l.Lot] = append(left[l.Lot], fmt.Sprintf("%s %d", l.Part, l.Kits))
+	}
+	if len(names) == 0 {
+		return m.warn("the plan names no lot that has something left")
+	}
+	var cs []choice
+	for _, name := range names {
+		cs = append(cs, choice{"lot " + name, strings.Join(left[name], ", "), func() tea.Cmd {
+			return m.press(day.Press{Kind: day.LotOpened, Text: name})
+		}})
+	}
+	m.openList("Lot opened, from the next batch on", cs...)
+	return nil
+}
+
+// mostBad is how many batches on the floor are offered to be condemned: what
+// still lifts is among the newest.
+const mostBad = 9
+
+// wrong lists what can be wrong besides a post: a batch on the floor, a door, a
+// rule to be overridden.
+func (m *Model) wrong() tea.Cmd {
+	var cs []choice
+	v := m.v
+	for _, b := range v.Bad {
+		if b.Lifted.IsZero() {
+			cs = append(cs, choice{fmt.Sprintf("batch %d is lifted", b.Batch), units.Format(units.Area, b.AreaM2, v.Plan.Units), func() tea.Cmd {
+				return m.press(day.Press{Kind: day.BatchLifted, Batch: b.Batch})
+			}})
+		}
+	}
+	if len(v.Laid) > 0 {
+		cs = append(cs, choice{"a batch on the floor is bad", "", m.condemn})
+	}
+	for _, e := range v.Exits {
+		for _, d := range e.Doors {
+			p, label := day.Press{Kind: day.DoorShut, What: day.DoorName(e.Zone, d.Name)}, "door shut: "+d.Name
+			if !slices.Contains(v.DoorNames, p.What) {
+				continue // the door of another zone: listed there
+			}
+			if !d.ShutAt.IsZero() {
+				p.Kind, label = day.DoorOpened, "door open again: "+d.Name
+			}
+			cs = append(cs, choice{label, "zone " + e.Zone, func() tea.Cmd { return m.press(p) }})
+		}
+	}
+	if v.Floor != nil && v.Floor.Z.OneLot {
+		cs = append(cs, choice{"override: lots mix in zone " + v.Floor.Z.Name, "with name, role and reason", m.mixLots})
+	}
+	if len(cs) == 0 {
+		return m.warn("nothing is down, and the plan names no door")
+	}
+	m.openList("What is wrong", cs...)
+	return nil
+}
+
+// condemn lists the batches on the floor, the newest first.
+func (m *Model) condemn() tea.Cmd {
+	var cs []choice
+	for i := len(m.v.Laid) - 1; i >= 0 && len(cs) < mostBad; i-- {
+		l := &m.v.Laid[i]
+		if l.Bad {
+			continue
+		}
+		p := day.Press{Kind: day.BatchCondemned, Batch: l.Batch, Why: "bad"}
+		cs = append(cs, choice{fmt.Sprintf("batch %d", l.Batch), "down " + l.Start.Format("15:04:05"), func() tea.Cmd { return m.press(p) }})
+	}
+	if len(cs) == 0 {
+		return m.warn("nothing is down that is not condemned already")
+	}
+	m.openList("Bad batch, newest first", cs...)
+	return nil
+}
+
+// mixLots asks for name, role and reason of an override.
+func (m *Model) mixLots() tea.Cmd {
+	p := day.Press{Kind: day.OverrideGiven, What: day.LotsMixed, Zone: m.v.Floor.Z.Name}
+	ask := func(what string, then func(string) tea.Cmd) tea.Cmd {
+		m.openLine(&entry.Line{Ask: what, Sort: entry.Words}, func(o entry.Outcome) tea.Cmd { return then(clean.String(o.Text)) })
+		return nil
+	}
+	return ask("override: name", func(s string) tea.Cmd {
+		p.Who = s
+		return ask("role", func(s string) tea.Cmd {
+			p.Role = s
+			return ask("reason", func(s string) tea.Cmd {
+				p.Why = s
+				return m.press(p)
+			})
+		})
+	})
+}
