@@ -20,6 +20,8 @@ type soak struct {
 	clock *logtest.Clock
 	log   *daylog.Log
 	seed  uint64
+	sound bool  // no more faults
+	why   error // why the last start failed
 
 	confirmed []daylog.Record
 	pending   []daylog.Record
@@ -70,13 +72,14 @@ func soakDay(t testing.TB, seed uint64) {
 		s.tap(taps)
 	}
 	s.disk.SetFault(nil)
+	s.sound = true
 	if s.log == nil && !s.start() {
-		t.Fatal("the last start failed on a sound disk")
+		t.Fatalf("the last start failed on a sound disk: %v", s.why)
 	}
 	s.tap(-1)
 	s.close()
 	s.check()
-	t.Logf("day %d: %d confirmed events, %d faults, %d starts, %d power cuts: 0 lost", seed, len(s.confirmed), s.faults, s.restarts, s.cuts)
+	t.Logf("day %d: %d confirmed events, %d faults, %d starts, %d power cuts", seed, len(s.confirmed), s.faults, s.restarts, s.cuts)
 	if s.faults < 20 || s.restarts < 10 || s.cuts < 3 || len(s.confirmed) < 4000 {
 		t.Error("too little happened: the soak shows nothing")
 	}
@@ -106,12 +109,15 @@ func (s *soak) options() daylog.Options {
 }
 
 func (s *soak) start() bool {
-	s.disk.SetFault(s.fault())
+	if !s.sound {
+		s.disk.SetFault(s.fault())
+	}
 	l, _, err := daylog.OpenDay(s.disk, folder, "A", s.clock, s.options())
 	if errors.Is(err, fs.ErrNotExist) && len(s.confirmed) == 0 {
 		l, err = daylog.Create(s.disk, folder, header(), s.clock, s.options())
 	}
 	if err != nil {
+		s.why = err
 		return false
 	}
 	s.log = l
