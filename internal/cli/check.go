@@ -162,34 +162,50 @@ func yes(b bool) string {
 
 func (p *page) zone(z pace.ZoneReport) {
 	p.say("\nZONE %s  %s, %s", z.Zone, z.Blend, z.Own)
-	p.say("  take-off     %s, %s mean, %s; %d kits (%.2f), one covers %s; %s lost on the way",
+	p.say("  take-off     %s, %s deep in the mean, %s; %d kits (%.2f), one covers %s; %s lost on the way",
 		p.f(units.Area, z.AreaM2), p.f(units.Depth, z.MeanDepthM), p.f(units.Volume, z.VolumeL), z.Kits, z.KitsExact, p.f(units.Area, z.M2PerKit), p.f(units.Volume, z.LossL))
 	for _, l := range z.Lines {
 		p.say("               %s: %.4g %s", l.Name, l.Amount, l.Unit)
 	}
-	p.say("  lives today  bucket %s, edge %s, roll until %s, broadcast %s to %s",
-		clock(z.Lives.Bucket), clock(z.Lives.Edge), clock(z.Lives.Roll), clock(z.Lives.BroadFrom), clock(z.Lives.Broad))
+	p.say("  lives today  %s", lives(z.Lives))
 	if z.Missing != "" {
-		p.say("  pace         %s", z.Missing)
+		p.say("  pace         no figure: %s", z.Missing)
 		return
 	}
-	p.say("  edge span    %s in %d rows, at %s, %s; waits %s of %s at the crew's pace",
-		p.f(units.Area, z.SpanM2), z.Rows, p.f(units.Length, z.SpanX), p.f(units.Length, z.SpanY), clock(z.SpanWaitS), clock(z.SpanLimitS))
-	p.say("  pace         needed one every %s, crew one every %s (%s): %s", every(z.Needed), every(z.Limit), z.LimitPost, map[bool]string{true: "holds", false: "DOES NOT HOLD"}[z.Holds])
+	p.say("  worst edge   waits for %s, at %s, %s: %s at the crew's pace, %s allowed",
+		p.f(units.Area, z.SpanM2), p.f(units.Length, z.SpanX), p.f(units.Length, z.SpanY), clock(z.SpanWaitS), clock(z.SpanLimitS))
+	p.say("  pace         the edge needs a batch every %s, the crew can do one every %s (%s): %s", every(z.Needed), every(z.Limit), z.LimitPost, map[bool]string{true: "holds", false: "DOES NOT HOLD"}[z.Holds])
 	var posts []string
 	for _, q := range z.Posts {
 		posts = append(posts, q.Name+" "+every(q.PerMin))
 	}
-	p.say("  posts        %s", strings.Join(posts, ", "))
-	p.say("  plain form   width × front speed × depth ÷ yield = %.3f batches a minute", z.Plain)
-	p.say("  room         patch %s, widest pull %s, deepest row %s", p.f(units.Area, z.PatchM2), p.f(units.Length, z.WidestM), p.f(units.Length, z.DeepestM))
+	p.say("  posts        a batch every: %s", strings.Join(posts, ", "))
+	p.say("  front        %s wide × %s a minute × %s deep ÷ %s a kit = %.3f batches a minute, at the crew's pace",
+		p.f(units.Length, z.WidthM), p.f(units.Length, z.FrontMMin), p.f(units.Depth, z.MeanDepthM), p.f(units.Volume, z.NetL), z.Plain)
+	p.say("  room         %s stay open at the crew's pace: widest pull %s, deepest row %s; %d rows", p.f(units.Area, z.PatchM2), p.f(units.Length, z.WidestM), p.f(units.Length, z.DeepestM), z.Rows)
 	if z.DwellLimitS > 0 {
-		p.say("  bucket       %s old when poured at the start, limit %s; carry up to %s; at most %d in the loop", clock(z.DwellS), clock(z.DwellLimitS), p.f(units.Length, z.CarryMostM), z.BucketsMost)
+		p.say("  bucket       %s old when the first is poured, limit %s; carry up to %s; at most %d out at once", clock(z.DwellS), clock(z.DwellLimitS), p.f(units.Length, z.CarryMostM), z.BucketsMost)
 	}
-	p.say("  pour time    %s at the crew's pace", clock(z.PourS))
+	p.say("  pour time    %s at the crew's pace", units.Hours(time.Duration(z.PourS*float64(time.Second))))
 	if z.BestSpanM2 < z.OwnSpanM2*0.995 {
-		p.say("  better way   %s: largest span %s instead of %s", z.Best, p.f(units.Area, z.BestSpanM2), p.f(units.Area, z.OwnSpanM2))
+		p.say("  better way   %s: the worst edge waits for %s instead of %s", z.Best, p.f(units.Area, z.BestSpanM2), p.f(units.Area, z.OwnSpanM2))
 	} else {
-		p.say("  way          no direction, corner or pattern tried needs a slower pace")
+		p.say("  way          of all directions, corners and patterns tried none keeps the edge at a slower pace than this")
 	}
+}
+
+// lives names the lives that the sheet has a figure for, and those it has not
+// at these temperatures.
+func lives(l pace.LifeTable) string {
+	out := []string{"bucket " + clock(l.Bucket), "edge " + clock(l.Edge)}
+	if l.Roll > 0 {
+		out = append(out, "roll until "+clock(l.Roll))
+	}
+	switch {
+	case l.BroadFrom > 0 && l.Broad > 0:
+		out = append(out, "broadcast "+clock(l.BroadFrom)+" to "+clock(l.Broad))
+	case l.Broad > 0:
+		out = append(out, "broadcast until "+clock(l.Broad))
+	}
+	return strings.Join(out, ", ")
 }

@@ -112,7 +112,7 @@ func dewGates(p *plan.Plan, floors []*Zone, grounds []Ground, airC, humidity flo
 func DewWords(p *plan.Plan, v air.Verdict) string {
 	f := func(k units.Kind, c float64) string { return units.Format(k, c, p.Units) }
 	cut := math.Floor(units.To(units.TempDiff, v.MarginK, p.Units)*100+1e-7) / 100
-	margin := f(units.TempDiff, units.From(units.TempDiff, cut, p.Units))
+	margin := units.FormatFixed(units.TempDiff, units.From(units.TempDiff, cut, p.Units), p.Units, 2)
 	rule := v.Rule.String()
 	if own := f(units.TempDiff, float64(v.Rule)); own != rule { // a rule of 3 °C in a plan in °F
 		rule += " (" + own + ")"

@@ -10,6 +10,7 @@ import (
 	"floorpace/internal/path"
 	"floorpace/internal/plan"
 	"floorpace/internal/sheet"
+	"floorpace/internal/units"
 )
 
 // Report is everything a plan check says, in SI (m, m², L, °C, seconds,
@@ -48,7 +49,10 @@ type ZoneReport struct {
 	Needed       float64 `json:"needed_per_min"`
 	Limit        float64 `json:"limit_per_min"`
 	LimitPost    string  `json:"limit_post"`
-	Plain        float64 `json:"plain_per_min"`
+	Plain        float64 `json:"plain_per_min"` // width · front speed · depth / net yield of a kit
+	WidthM       float64 `json:"width_m"`
+	FrontMMin    float64 `json:"front_m_per_min"` // at the crew's limit
+	NetL         float64 `json:"net_l_per_kit"`
 	Posts        []Post  `json:"posts"`
 	PatchM2      float64 `json:"patch_m2"`
 	M2Min        float64 `json:"m2_per_min"`
@@ -164,7 +168,8 @@ func (f *Zone) report(g Ground) (ZoneReport, error) {
 		Kits: t.Kits, KitsExact: t.Exact, M2PerKit: t.M2PerKit, Lines: t.Lines, Lives: f.lives(g),
 		Rows: f.Path.Rows(), SpanM2: b.NeededSpanM2, SpanX: b.NeededX, SpanY: b.NeededY,
 		SpanWaitS: b.NeededWait.Seconds(), SpanLimitS: (b.EdgeLife - f.plan.Rules.EdgeMargin).Seconds(),
-		Needed: finiteOr(b.Needed), Limit: b.Limit, LimitPost: b.LimitPost, Plain: b.PlainMin, Posts: b.Posts, PatchM2: b.PatchM2, M2Min: b.M2Min,
+		Needed: finiteOr(b.Needed), Limit: b.Limit, LimitPost: b.LimitPost, Plain: b.PlainMin,
+		WidthM: f.WidthM(), FrontMMin: b.M2Min / f.WidthM(), NetL: f.NetL(f.Blend), Posts: b.Posts, PatchM2: b.PatchM2, M2Min: b.M2Min,
 		WidestM: b.WidestM, DeepestM: b.DeepestM, DwellS: b.Dwell.Seconds(), DwellLimitS: b.DwellLimit.Seconds(),
 		CarryM: b.CarryM, CarryMostM: b.CarryMost, BucketsMost: b.BucketsMax,
 		PourS: float64(t.Kits) * Interval(b.Limit).Seconds(), Missing: b.Missing, Holds: b.Holds(), PathAccuracy: f.Path.Accuracy(),
@@ -251,7 +256,7 @@ func (r *Report) opening(p *plan.Plan, floors []*Zone, line []Turnout, slabC flo
 		g := Gate{Name: "opening, " + t.Zone}
 		switch {
 		case !t.OK:
-			g.Call, g.Why = callIf(false), "no cure figure for "+p.OpeningUse+" at the slab temperature expected: outside the sheet"
+			g.Call, g.Why = callIf(false), "no cure figure for "+p.OpeningUse+" at "+units.Format(units.Temp, cure, p.Units)+": outside the sheet"
 		default:
 			g.Call = callIf(t.Fits)
 			g.Why = fmt.Sprintf("last batch %s, latest %s; %s from %s", stamp(t.Ends), stamp(t.Latest), p.OpeningUse, stamp(t.Ready))
