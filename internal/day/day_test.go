@@ -60,7 +60,7 @@ func rectangle(w, l float64) *plan.Plan {
 	return &p
 }
 
-func begin(t *testing.T, p *plan.Plan) *State {
+func begin(t testing.TB, p *plan.Plan) *State {
 	t.Helper()
 	if ps := plan.Validate(p); len(ps) > 0 {
 		t.Fatalf("the plan has problems: %v", ps)
