@@ -194,8 +194,16 @@ func (m *maker) checkMixers() {
 	down := map[string]time.Time{}
 	most := map[string]int{day.PostMixer: m.plan.Crew.Mixers, day.PostRunner: m.plan.Crew.Runners}
 	lastOn := map[int]int{} // mixer → batch
-	for _, e := range m.standing(day.PostLost, day.PostReturned, day.BatchStarted) {
-		if e.Kind != day.BatchStarted {
+	told := map[int]bool{}
+	for _, e := range m.standing(day.PostLost, day.PostReturned, day.BatchStarted, day.BatchStepped, day.BatchMixed) {
+		switch e.Kind {
+		case day.BatchStepped, day.BatchMixed:
+			if old := m.batchOf(e.Batch); old != nil && lastOn[old.Mixer] > old.No && !told[old.No] {
+				told[old.No] = true
+				m.find("two batches in one mixer", batchName(lastOn[old.Mixer]), e.At, "on mixer %d, where %q came after it was started", old.Mixer, words(e, m.plan))
+			}
+			continue
+		case day.PostLost, day.PostReturned:
 			n, ok := most[e.Post]
 			if ok && (e.Which < 1 || e.Which > n) || !ok && !slices.Contains([]string{day.PostRake, day.PostRoll, day.PostBroadcast, day.PostPower}, e.Post) {
 				m.find("post not in the plan", words(e, m.plan), e.At, "the plan has no %s %d", e.Post, e.Which)
@@ -215,9 +223,6 @@ func (m *maker) checkMixers() {
 			if t, out := down[k]; out {
 				m.find("started out of service", batchName(e.Batch), e.At, "%s is out of service since %s", k, hms(t))
 			}
-		}
-		if old := m.batchOf(lastOn[e.Mixer]); old != nil && old.No != e.Batch && old.MixedTold && e.At.Before(old.Mixed) {
-			m.find("two batches in one mixer", batchName(e.Batch), e.At, "started on mixer %d, where batch %d was mixing until %s", e.Mixer, old.No, hms(old.Mixed))
 		}
 		lastOn[e.Mixer] = e.Batch
 	}

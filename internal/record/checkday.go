@@ -416,8 +416,12 @@ func (m *maker) checkRoles() {
 		i := slices.IndexFunc(roles[r], func(h held) bool { return strings.EqualFold(h.who, who) })
 		if i < 0 {
 			roles[r] = append(roles[r], held{who, e.At, e.At})
-		} else {
-			roles[r][i].last = e.At
+			continue
+		}
+		h := &roles[r][i]
+		h.first = earliest(h.first, e.At)
+		if e.At.After(h.last) {
+			h.last = e.At
 		}
 	}
 	for _, r := range sortedKeys(roles) {

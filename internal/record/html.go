@@ -11,8 +11,8 @@ import (
 const page = `<!DOCTYPE html>
 <html lang="en">
 <head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta charset="utf-8"/>
+<meta name="viewport" content="width=device-width, initial-scale=1"/>
 <title>{{.Title}}</title>
 <style>
 @page { margin: 13mm 14mm 15mm; @bottom-left { content: "{{.Foot}}"; font: 7pt sans-serif; color: #555 } @bottom-right { content: counter(page) " of " counter(pages); font: 7pt sans-serif; color: #555 } }

@@ -157,7 +157,7 @@ func (g *gather) mixing(d Seen, s *day.State) {
 			}
 			from = t
 		}
-		if p := last[b.Mixer]; p != nil && !heldBetween(s, p.Started, b.Started) {
+		if p := last[b.Mixer]; p != nil && p.Zone == b.Zone && !heldBetween(s, p.Started, b.Started) {
 			v := b.Started.Sub(p.Started).Seconds()
 			g.put("start to start", v, d.Name, b.No, b.Started)
 			g.put(fmt.Sprintf("start to start, mixer %d", b.Mixer), v, d.Name, b.No, b.Started)

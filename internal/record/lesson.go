@@ -50,7 +50,7 @@ func (f *Fit) print(n Num, sys units.System) string {
 	case asRate:
 		return units.Format(units.AreaRate, n.V, sys)
 	case asShare:
-		return fmt.Sprintf("%.1f %%", 100*n.V)
+		return fmt.Sprintf("%.1f %%", math.Round(1000*n.V)/10+0) // + 0: no minus before a zero
 	}
 	return units.Clock(n.Dur())
 }

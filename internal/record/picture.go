@@ -2,7 +2,9 @@ package record
 
 import (
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 
 	"floorpace/internal/clean"
 	"floorpace/internal/day"
@@ -168,10 +170,11 @@ func (m *maker) runs(c *canvas, z *day.ZoneState) (labels []func()) {
 		}
 	}
 	flush()
-	for no, r := range best {
+	for _, no := range slices.Sorted(maps.Keys(best)) {
+		r := best[no]
 		w, h := (r.s1-r.s0)*c.scale, (r.t1-r.t0)*c.scale
 		size := math.Min(2.8, math.Min(h*0.6, w/(0.62*float64(len(fmt.Sprint(no))))))
-		if math.Min(h*0.6, w/(0.62*float64(len(fmt.Sprint(no))))) < 1.3 && no%10 != 0 { // too small to read: every tenth will do
+		if size < 1.3 && no%10 != 0 { // too small to read: every tenth will do
 			continue
 		}
 		size = math.Max(size, 1.6)
