@@ -2,6 +2,31 @@
 // the zones and the hours. It is what a plan file says once every figure has
 // been read into SI (m, m², L, °C, share 0..1, time.Duration); Validate lists
 // all that cannot be poured from, at once.
+//
+// # Formulas
+//
+//	net yield     yield / (1 + loss), litres a kit on the floor
+//	cycle         mix steps + scrape + reset, from start to start on one mixer
+//	usable kits   least over the blend's parts of Σ lots that fit, less what was opened
+//
+// # Limits
+//
+// A figure that need not be written has a default with its reason (Default,
+// DefaultZone). NaN means not read. Validate's ranges only catch slips of the pen
+// (8 mixers, 40 buckets, −20 to 60 °C, half of a kit lost); what a material stands
+// is for its sheet to say.
+//
+// # Errors
+//
+// A Problem names its place as a dotted key with list positions, what is wrong and
+// what to write instead, in the plan's own units. Notes can be poured from but
+// want a look.
+//
+// # Sources
+//
+// The loaded walk of 1.2 m/s lies near the 200 ft/min of barrows on good runways
+// (Gillette and Hill, 1908, from memory). The other defaults are common practice,
+// no source, and say so.
 package plan
 
 import (
