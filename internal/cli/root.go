@@ -82,6 +82,6 @@ the wet edge, and keeps a log that becomes the record.
 		SilenceUsage:  true,
 		SilenceErrors: true,
 	}
-	root.AddCommand(newCheck(env), newForecast(env), newPour(env), newWatch(env), newReplay(env), newDemo(env), newVerify(env), newSalvage(env))
+	root.AddCommand(newCheck(env), newForecast(env), newPour(env), newWatch(env), newReplay(env), newDemo(env), newVerify(env), newSalvage(env), newRecord(env), newLearn(env), newCompare(env))
 	return root
 }
