@@ -186,7 +186,8 @@ func (s *State) touches(b *BadView, zone int, l *Laying, now time.Time) {
 	}
 }
 
-// badCondition says of a condemned batch how long it still lifts.
+// badCondition says of a condemned batch how long it still lifts. What is asked
+// changes with time and so does the call: lift it, fill the hole, fence it.
 func badCondition(s *State, v *Snapshot) condition {
 	c := condition{id: "bad", grade: 1, off: true}
 	if len(v.Bad) == 0 {
@@ -207,10 +208,11 @@ func badCondition(s *State, v *Snapshot) condition {
 	}
 	switch {
 	case !b.Lifted.IsZero():
-		c.what, c.why = fmt.Sprintf("FILL HOLE OF %d", b.Batch), where+"; "+fill
+		c.id, c.what, c.why = "hole", fmt.Sprintf("FILL HOLE OF %d", b.Batch), where+"; "+fill
 	case !b.LiftOK:
 		c.what, c.why = fmt.Sprintf("BATCH %d IS BAD", b.Batch), where+"; the sheet does not say how long it lifts; "+fill
 	case b.Late:
+		c.id, c.grade = "stays", 2
 		c.what, c.why = fmt.Sprintf("BATCH %d STAYS DOWN", b.Batch), where+"; past lifting since "+b.LiftUntil.Format("15:04:05")+": fence it"
 	default:
 		c.what, c.why = fmt.Sprintf("LIFT BATCH %d", b.Batch), where+"; lifts until "+b.LiftUntil.Format("15:04:05")+"; "+fill

@@ -13,8 +13,8 @@ import (
 
 // conditions judges every reason for a call. One subject, one call: the edge,
 // the pace, the buckets, the kits, the weather, the finishing windows, the
-// opening, the readings, the empties, a stop, the way out, a bad batch, the lots. A subject that a graver one explains is
-// left out.
+// opening, the readings, the empties, a stop, the way out, a bad batch, the
+// lots. A subject that a graver one explains is left out.
 func conditions(s *State, v *Snapshot) []condition {
 	var out []condition
 	pouring := v.Zone >= 0 && len(v.Laid) > 0
@@ -27,6 +27,7 @@ func conditions(s *State, v *Snapshot) []condition {
 		}
 		out = append(out, kitsCondition(s, v), useCondition(s, v), rollCondition(s, v))
 	}
+	out = append(out, stopCondition(v), exitCondition(s, v), badCondition(s, v), countCondition(s, v), lotCondition(v, s.Plan))
 	if c, ok := bucketCondition(s, v); ok {
 		out = append(out, c)
 	}
@@ -156,6 +157,7 @@ func kitsCondition(s *State, v *Snapshot) condition {
 		c.why = fmt.Sprintf("front at %.1f %% of plan, %d to %d more needed, %d on hand; a reset saves it for %d more kits",
 			100*k.Drift, min(k.NeedMean, k.NeedLast), max(k.NeedMean, k.NeedLast), have, k.SaveFor)
 	}
+	s.whereToStop(&c, v)
 	return c
 }
 

@@ -214,3 +214,35 @@ func (s *State) decideStop(p Press) ([]Event, error) {
 	}
 	return []Event{p}, nil
 }
+
+// lastChoice is how many batches before the last one that may be mixed for the
+// best stop the call becomes urgent: what is in the mixers when it rings.
+const lastChoice = 3
+
+// whereToStop makes the call for kits say where to stop instead of stretching
+// thin. A line chosen within reach answers it.
+func (s *State) whereToStop(c *condition, v *Snapshot) {
+	p := &v.StopPlan
+	for i := range p.Best {
+		if w := &p.Best[i]; w.Chosen && w.Kits {
+			c.on, c.off = false, true
+			return
+		}
+	}
+	if !c.on || !p.Raised || v.Kits.SaveFor >= 0 {
+		return
+	}
+	w := &p.Best[0]
+	c.what = "CHOOSE WHERE TO STOP"
+	c.why += fmt.Sprintf("; %s is reached with %d", w.Name, w.Batches)
+	if w.LastBatch > 0 {
+		c.why += fmt.Sprintf(", last batch %d by %s", w.LastBatch, w.LastStart.Format("15:04:05"))
+		if w.LastBatch < s.nextBatch()+lastChoice {
+			c.grade = 1
+		}
+	}
+	if w.RowEnd {
+		c.why += ", tape it straight"
+	}
+	c.why += "; never stretch thin"
+}

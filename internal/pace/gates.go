@@ -42,6 +42,7 @@ func Gates(p *plan.Plan, floors []*Zone, grounds []Ground, airC, humidity float6
 		add(f.bandGate(grounds[i]), f.dwellGate(grounds[i]))
 	}
 	add(kitGates(p, floors)...)
+	add(lotGates(p, floors)...)
 	return out
 }
 
