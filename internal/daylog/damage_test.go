@@ -6,6 +6,7 @@ import (
 	"hash/crc32"
 	"strings"
 	"testing"
+	"time"
 
 	"floorpace/internal/daylog"
 )
@@ -252,6 +253,40 @@ func TestForeignFiles(t *testing.T) {
 		}
 		if string(d.Get(path)) != data || fmt.Sprint(d.Paths()) != fmt.Sprint(before) {
 			t.Errorf("%s was touched", name)
+		}
+	}
+}
+
+// TestReadingStaysLinear: files made to cost time, and a long log without
+// newlines, take no longer than others. Each would take minutes if some step
+// looked at every byte for every line.
+func TestReadingStaysLinear(t *testing.T) {
+	const size = 1 << 20
+	sound := bigLog(t, 8000)
+	_, line, _ := bytes.Cut(sound, []byte("\n"))
+	line, _, _ = bytes.Cut(line, []byte("\n"))
+	bad := bytes.Replace(line, []byte("boot"), []byte("bood"), 1)
+	fill := func(s string) []byte { return bytes.Repeat([]byte(s), size/len(s)) }
+	for name, data := range map[string][]byte{
+		"no newlines":        bytes.ReplaceAll(sound, []byte("\n"), nil),
+		"line starts":        fill(`{"n":`),
+		"header starts":      fill(`{"n":0,"k":"log","v":`),
+		"line ends":          append([]byte(`{"n":0,"k":"log","v":1`), fill(`,"p":"00000000","c":"00000000"}`)...),
+		"starts and ends":    fill(`{"n":1,"p":"00000000","c":"00000000"}`),
+		"spoilt lines":       fill(string(bad)),
+		"spoilt with breaks": fill(string(bad) + "\n"),
+		"one line again":     append(bytes.Clone(sound[:1000]), fill(string(line)+"\n")...),
+		"newlines":           fill("\n"),
+		"zeros":              make([]byte, size),
+		"brackets":           fill(`{"n":1,"k":"x","a":[[[[`),
+	} {
+		start := cpuTime()
+		c := readBytes(t, data)
+		if took := cpuTime() - start; took > 3*time.Second && !raceOn {
+			t.Errorf("%s: %v for %d MB (%s)", name, took, len(data)>>20, c.Verdict)
+		}
+		if name == "no newlines" && (c.Verdict != daylog.Separator || len(c.Records) != 8001) {
+			t.Errorf("%s: %s, %d events", name, c.Verdict, len(c.Records))
 		}
 	}
 }

@@ -74,6 +74,10 @@ type scanner struct {
 	newline bool            // some separator is wrong
 	broken  bool            // records are out of order
 	stray   bool            // something does not verify ahead of a verified line
+
+	headers int // how often a header was looked for
+	feed    int // the next newline and the next line start, as last found
+	start   int
 }
 
 // scan reads a whole file and says what it is. It never fails.
@@ -95,29 +99,39 @@ func (s *scanner) run() {
 		if s.junk < 0 {
 			s.junk = at
 		}
-		at = nextStart(s.data, at)
+		at = s.nextStart(at)
 	}
 }
 
+// maxEnds bounds how many places are tried where a line could end. One is
+// enough for any line of ours; more only serves a file made to cost time.
+const maxEnds = 32
+
 // lineAt reads the line that starts at at: first up to the newline, which is
-// right nearly always, then at each end a line could have.
+// right nearly always, then at each end a line could have. It never looks
+// further than a line can reach, so that reading stays linear.
 func (s *scanner) lineAt(at int) (Record, int, bool) {
 	rest := s.data[at:]
 	if !bytes.HasPrefix(rest, lineStart) {
 		return Record{}, 0, false
 	}
-	stop := bytes.IndexByte(rest, '\n')
-	if stop < 0 {
-		stop = len(rest)
+	reach, header := MaxKept, false
+	if bytes.HasPrefix(rest, headerStart) && s.header == nil && s.headers < maxEnds {
+		reach, header = MaxHeader, true
+		s.headers++
 	}
-	if r, ok := s.verified(rest[:stop]); ok {
-		return r, at + stop, true
+	end := min(at+reach+1, s.nextFeed(at)) // a line never holds a newline
+	if r, ok := s.verified(s.data[at:end]); ok {
+		return r, end, true
 	}
-	limit := min(len(rest), MaxHeader)
-	for from := 0; ; {
-		i := bytes.Index(rest[from:limit], sumMark)
+	if !header { // nor does an event hold the start of a line
+		end = min(end, s.nextLine(at))
+	}
+	rest = s.data[at:end]
+	for from, tries := 0, 0; tries < maxEnds; tries++ {
+		i := bytes.Index(rest[from:], sumMark)
 		if i < 0 {
-			return Record{}, 0, false
+			break
 		}
 		from += i + len(sumMark)
 		if end := from + 10; end <= len(rest) && rest[end-1] == '}' {
@@ -125,10 +139,8 @@ func (s *scanner) lineAt(at int) (Record, int, bool) {
 				return r, at + end, true
 			}
 		}
-		if bytes.IndexByte(rest[:from], '\n') >= 0 {
-			return Record{}, 0, false // a line never holds a newline
-		}
 	}
+	return Record{}, 0, false
 }
 
 func (s *scanner) verified(line []byte) (Record, bool) {
@@ -140,15 +152,34 @@ func (s *scanner) verified(line []byte) (Record, bool) {
 }
 
 // nextStart is where the next line could begin behind at.
-func nextStart(data []byte, at int) int {
-	next := len(data)
-	if i := bytes.IndexByte(data[at:], '\n'); i >= 0 {
-		next = at + i + 1
+func (s *scanner) nextStart(at int) int {
+	return min(s.nextFeed(at)+1, s.nextLine(at), len(s.data))
+}
+
+// nextFeed is the next newline at or behind at, nextLine the next line start
+// behind it. Both remember what they found, so that no byte is looked at again
+// and again; at never goes back.
+func (s *scanner) nextFeed(at int) int {
+	if s.feed < at || s.feed == 0 {
+		s.feed = indexFrom(s.data, at, []byte{'\n'})
 	}
-	if i := bytes.Index(data[at+1:next], lineStart); i >= 0 {
-		next = at + 1 + i
+	return s.feed
+}
+
+func (s *scanner) nextLine(at int) int {
+	if s.start <= at {
+		s.start = indexFrom(s.data, at+1, lineStart)
 	}
-	return next
+	return s.start
+}
+
+// indexFrom is the offset of what at or behind from, len(data) when it is not
+// there.
+func indexFrom(data []byte, from int, what []byte) int {
+	if i := bytes.Index(data[min(from, len(data)):], what); i >= 0 {
+		return from + i
+	}
+	return len(data)
 }
 
 // accept takes a verified line at data[at:end] and returns where the next one

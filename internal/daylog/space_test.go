@@ -153,7 +153,7 @@ func TestSecondCopyHangs(t *testing.T) {
 	}()
 	select {
 	case <-done:
-	case <-time.After(5 * time.Second):
+	case <-time.After(30 * time.Second):
 		t.Fatal("the taps wait for the second copy")
 	}
 	if len(s.confirmed) != 100 {
@@ -166,7 +166,7 @@ func TestSecondCopyHangs(t *testing.T) {
 	if err := l.Close(); err != nil {
 		t.Fatal(err)
 	}
-	if took := time.Since(start); took > 3*time.Second {
+	if took := time.Since(start); took > 8*time.Second {
 		t.Errorf("closing took %v", took)
 	}
 }
@@ -203,11 +203,11 @@ func TestSecondCopyKeepsOthers(t *testing.T) {
 
 func waitFor(t testing.TB, what string, ok func() bool) {
 	t.Helper()
-	for range 2000 {
+	for range 10_000 {
 		if ok() {
 			return
 		}
 		time.Sleep(time.Millisecond)
 	}
-	t.Fatalf("after two seconds it is not so that %s", what)
+	t.Fatalf("after ten seconds it is not so that %s", what)
 }
