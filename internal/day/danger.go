@@ -49,7 +49,7 @@ type CutChoice struct {
 
 // mostDies is how many losses are listed: past the next few minutes nothing is
 // certain.
-const mostDies = 8
+const mostDies = 12
 
 // danger works out the choice at the wet edge from a snapshot that has its
 // edge, buckets, rows and band.
