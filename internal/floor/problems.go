@@ -3,6 +3,9 @@ package floor
 import (
 	"fmt"
 	"math"
+	"strconv"
+
+	"floorpace/internal/units"
 )
 
 // Limits of the checks. None is a rule of the trade: each only catches a slip
@@ -29,10 +32,14 @@ type Problem struct {
 // String is "what: hint".
 func (p Problem) String() string { return p.What + ": " + p.Hint }
 
-// Problems lists everything wrong with the zone, in the order in which the
-// parts are listed.
-func (z Zone) Problems() []Problem {
-	c := &checker{z: z}
+// Problems is ProblemsIn with metric figures.
+func (z Zone) Problems() []Problem { return z.ProblemsIn(units.Metric) }
+
+// ProblemsIn lists everything wrong with the zone, in the order in which the
+// parts are listed, with figures in the units of sys; corners are bare numbers, as
+// a plan gives them.
+func (z Zone) ProblemsIn(sys units.System) []Problem {
+	c := &checker{z: z, sys: sys}
 	c.depths()
 	if c.shape("outline", -1, "the outline", z.Outline) {
 		c.holes()
@@ -50,8 +57,23 @@ func (z Zone) Problems() []Problem {
 
 type checker struct {
 	z     Zone
+	sys   units.System
 	found []Problem
 }
+
+// at is a corner as a plan gives it: bare numbers, metres or feet.
+func (c *checker) at(p Point) string {
+	num := func(m float64) string {
+		return strconv.FormatFloat(units.To(units.Length, m, c.sys), 'g', 6, 64)
+	}
+	return num(p.X) + ", " + num(p.Y)
+}
+
+func (c *checker) edge(a, b Point) string { return c.at(a) + " to " + c.at(b) }
+
+func (c *checker) thick(m float64) string { return units.Format(units.Depth, m, c.sys) }
+
+func (c *checker) area(m2 float64) string { return units.FormatFixed(units.Area, m2, c.sys, 2) }
 
 func (c *checker) add(where string, i int, what, hint string) {
 	c.found = append(c.found, Problem{Where: where, Index: i, What: what, Hint: hint})
@@ -72,16 +94,16 @@ func named(kind, name string, i int) string {
 func (c *checker) depth(where string, i int, of string, d float64) {
 	switch {
 	case !finite(d) || d <= 0:
-		c.add(where, i, fmt.Sprintf("%s has a depth of %g m", of, d), "give the depth to lay, above zero")
+		c.add(where, i, fmt.Sprintf("%s has a depth of %s", of, c.thick(d)), "give the depth to lay, above zero")
 	case d > deepM:
-		c.note(where, i, fmt.Sprintf("%s has a depth of %g m", of, d), "check the unit: this is deeper than a resin floor is laid in one coat")
+		c.note(where, i, fmt.Sprintf("%s has a depth of %s", of, c.thick(d)), "check the unit: this is deeper than a resin floor is laid in one coat")
 	}
 }
 
 func (c *checker) depths() {
 	c.depth("depth", -1, "the zone", c.z.DepthM)
 	if a := c.z.AllowanceM; !finite(a) || a < 0 {
-		c.add("depth", -1, fmt.Sprintf("the profile allowance is %g m", a), "give zero or the mean extra depth the slab takes up")
+		c.add("depth", -1, "the profile allowance is "+c.thick(a), "give zero or the mean extra depth the slab takes up")
 	}
 }
 
@@ -97,7 +119,7 @@ func (c *checker) shape(where string, i int, of string, p Polygon) bool {
 	}
 	for k := range p {
 		if a, b := p.edge(k); a.DistanceM(b) <= nearM {
-			c.add(where, i, fmt.Sprintf("%s gives the corner %g, %g twice running (edge %d has no length)", of, a.X, a.Y, k+1),
+			c.add(where, i, fmt.Sprintf("%s gives the corner %s twice running (edge %d has no length)", of, c.at(a), k+1),
 				"leave the second out; the last corner joins the first by itself")
 			return false
 		}
@@ -105,8 +127,8 @@ func (c *checker) shape(where string, i int, of string, p Polygon) bool {
 	if a, b, crosses := p.Crossing(); crosses {
 		a0, a1 := p.edge(a)
 		b0, b1 := p.edge(b)
-		c.add(where, i, fmt.Sprintf("%s crosses or touches itself: edge %d (%g, %g to %g, %g) meets edge %d (%g, %g to %g, %g)",
-			of, a+1, a0.X, a0.Y, a1.X, a1.Y, b+1, b0.X, b0.Y, b1.X, b1.Y),
+		c.add(where, i, fmt.Sprintf("%s crosses or touches itself: edge %d (%s) meets edge %d (%s)",
+			of, a+1, c.edge(a0, a1), b+1, c.edge(b0, b1)),
 			"list the corners in the order of a walk along the wall")
 		return false
 	}
@@ -138,7 +160,7 @@ func (c *checker) holes() {
 		case in <= nearM:
 			c.add("hole", i, of+" lies outside the outline", "check its corners, or leave it out")
 		case in < all*(1-1e-9)-nearM:
-			c.note("hole", i, fmt.Sprintf("%s crosses the outline: %.3f of its %.3f m² count", of, in, all), "fine for a pier in the wall; else check its corners")
+			c.note("hole", i, fmt.Sprintf("%s crosses the outline: %s of its %s count", of, c.area(in), c.area(all)), "fine for a pier in the wall; else check its corners")
 		case touches(h.Outline, c.z.Outline):
 			c.note("hole", i, of+" touches the outline", "fine for a pier in the wall; else check its corners")
 		}
@@ -179,7 +201,7 @@ func (c *checker) bays() {
 		case in <= nearM:
 			c.add("bay", i, of+" lies outside the outline", "check its corners, or leave it out")
 		case in < all*(1-1e-9)-nearM:
-			c.note("bay", i, fmt.Sprintf("%s sticks out over the outline: %.3f of its %.3f m² count", of, in, all), "check its corners")
+			c.note("bay", i, fmt.Sprintf("%s sticks out over the outline: %s of its %s count", of, c.area(in), c.area(all)), "check its corners")
 		}
 		for k := range i {
 			if g := c.z.Bays[k]; g.Outline.allKnown() && overlapM2(g.Outline, b.Outline) > nearM {
@@ -257,7 +279,7 @@ func (c *checker) doors() {
 		case !d.At.Known():
 			c.add("door", i, of+" has no place", "give x and y")
 		case c.z.Outline.distanceM(d.At) > doorGapM:
-			c.note("door", i, fmt.Sprintf("%s stands %.1f m from the outline", of, c.z.Outline.distanceM(d.At)), "a door belongs in the wall: check its place")
+			c.note("door", i, fmt.Sprintf("%s stands %s from the outline", of, units.FormatFixed(units.Length, c.z.Outline.distanceM(d.At), c.sys, 1)), "a door belongs in the wall: check its place")
 		}
 	}
 }
@@ -269,7 +291,7 @@ func (c *checker) spots() {
 		case !s.At.Known():
 			c.add("spot", i, of+" has no place", "give x and y")
 		case !finite(s.RadiusM) || s.RadiusM < 0:
-			c.add("spot", i, fmt.Sprintf("%s reaches %g m", of, s.RadiusM), "give zero or the distance its readings hold for")
+			c.add("spot", i, fmt.Sprintf("%s reaches %s", of, units.Format(units.Length, s.RadiusM, c.sys)), "give zero or the distance its readings hold for")
 		case !c.z.Outline.Contains(s.At):
 			c.note("spot", i, of+" lies outside the outline", "check its place")
 		}

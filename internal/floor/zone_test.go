@@ -7,6 +7,8 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
+
+	"floorpace/internal/units"
 )
 
 // good is a zone without problems.
@@ -111,21 +113,21 @@ func TestProblems(t *testing.T) {
 		{"closed by hand", func(z *Zone) { z.Outline = append(append(Polygon{}, ell...), ell[0]) }, "outline", -1, "twice running (edge 7 has no length)", false},
 		{"flat", func(z *Zone) { z.Outline = Polygon{{0, 0}, {1, 0}, {2, 0}} }, "outline", -1, "touches itself", false},
 		{"not a number", func(z *Zone) { z.Outline = Polygon{{0, 0}, {1, math.NaN()}, {2, 0}} }, "outline", -1, "not a pair of numbers", false},
-		{"no depth", func(z *Zone) { z.DepthM = 0 }, "depth", -1, "depth of 0 m", false},
-		{"negative depth", func(z *Zone) { z.DepthM = -0.006 }, "depth", -1, "depth of -0.006 m", false},
-		{"depth in mm", func(z *Zone) { z.DepthM = 6 }, "depth", -1, "depth of 6 m", true},
-		{"allowance", func(z *Zone) { z.AllowanceM = -1 }, "depth", -1, "allowance is -1 m", false},
+		{"no depth", func(z *Zone) { z.DepthM = 0 }, "depth", -1, "depth of 0 mm", false},
+		{"negative depth", func(z *Zone) { z.DepthM = -0.006 }, "depth", -1, "depth of -6 mm", false},
+		{"depth in mm", func(z *Zone) { z.DepthM = 6 }, "depth", -1, "depth of 6000 mm", true},
+		{"allowance", func(z *Zone) { z.AllowanceM = -1 }, "depth", -1, "allowance is -1000 mm", false},
 		{"hole outside", func(z *Zone) { z.Holes[0].Outline = box(20, 20, 1, 1) }, "hole", 0, `hole "column" lies outside`, false},
 		{"hole in the recess", func(z *Zone) { z.Holes[0].Outline = box(7, 16, 1, 1) }, "hole", 0, "lies outside", false},
-		{"hole across the wall", func(z *Zone) { z.Holes[1].Outline = box(-0.5, 18, 1, 1) }, "hole", 1, "crosses the outline: 0.500 of its 1.000", true},
+		{"hole across the wall", func(z *Zone) { z.Holes[1].Outline = box(-0.5, 18, 1, 1) }, "hole", 1, "crosses the outline: 0.50 m² of its 1.00 m²", true},
 		{"hole at the wall", func(z *Zone) { z.Holes[0].Outline = box(0, 5, 1, 1) }, "hole", 0, "touches the outline", true},
 		{"hole over hole", func(z *Zone) { z.Holes[1].Outline = box(4.2, 4.2, 1, 1) }, "hole", 1, `overlaps hole "column"`, true},
 		{"hole crosses itself", func(z *Zone) { z.Holes[0].Outline = Polygon{{1, 1}, {2, 2}, {2, 1}, {1, 2}} }, "hole", 0, "crosses or touches itself", false},
 		{"hole twice", func(z *Zone) { z.Holes[1].Name = "column" }, "hole", 1, `two holes called "column"`, false},
 		{"nothing left", func(z *Zone) { z.Holes[0].Outline = box(-1, -1, 30, 30) }, "hole", -1, "leave nothing", false},
 		{"bay outside", func(z *Zone) { z.Bays[0].Outline = box(7, 15, 1, 1) }, "bay", 0, "lies outside", false},
-		{"bay sticks out", func(z *Zone) { z.Bays[0].Outline = box(-1, 0, 2, 2) }, "bay", 0, "2.000 of its 4.000 m²", true},
-		{"bay without depth", func(z *Zone) { z.Bays[0].DepthM = math.NaN() }, "bay", 0, "depth of NaN m", false},
+		{"bay sticks out", func(z *Zone) { z.Bays[0].Outline = box(-1, 0, 2, 2) }, "bay", 0, "2.00 m² of its 4.00 m²", true},
+		{"bay without depth", func(z *Zone) { z.Bays[0].DepthM = math.NaN() }, "bay", 0, "depth of no figure", false},
 		{"bays overlap", func(z *Zone) { z.Bays = append(z.Bays, Bay{Name: "sump", Outline: box(2, 2, 2, 2), DepthM: 0.02}) }, "bay", 1, `bay "sump" overlaps bay "dip"`, false},
 		{"bay twice", func(z *Zone) { z.Bays = append(z.Bays, Bay{Name: "dip", Outline: box(5, 8, 1, 1), DepthM: 0.02}) }, "bay", 1, `two bays called "dip"`, false},
 		{"line off the floor", func(z *Zone) { z.StopLines[0] = Line{A: Point{0, 30}, B: Point{6, 30}} }, "stop line", 0, "stop line 1 does not cross", false},
@@ -153,6 +155,32 @@ func TestProblems(t *testing.T) {
 			}
 			t.Errorf("got %+v", got)
 		})
+	}
+}
+
+// A plan in feet is told off in feet and inches.
+func TestProblemsInThePlansUnits(t *testing.T) {
+	const ft = 0.3048
+	for _, c := range []struct {
+		spoil func(*Zone)
+		want  string
+	}{
+		{func(z *Zone) { z.Outline = Polygon{{0, 0}, {30 * ft, 40 * ft}, {30 * ft, 0}, {0, 40 * ft}} }, "edge 1 (0, 0 to 30, 40) meets edge 3 (30, 0 to 0, 40)"},
+		{func(z *Zone) { z.Outline = append(append(Polygon{}, ell...), ell[5], ell[5]) }, "gives the corner 0, 72.1785 twice running"},
+		{func(z *Zone) { z.DepthM = 10 * ft }, "depth of 120 in"},
+		{func(z *Zone) { z.Holes[1].Outline = box(-0.5, 18, 1, 1) }, "crosses the outline: 5.38 ft² of its 10.76 ft² count"},
+		{func(z *Zone) { z.Doors[0].At = Point{4.5, 3} }, "stands 9.8 ft from the outline"},
+		{func(z *Zone) { z.Spots[0].RadiusM = -ft }, "reaches -1 ft"},
+	} {
+		z, found := good(), false
+		c.spoil(&z)
+		got := z.ProblemsIn(units.US)
+		for _, g := range got {
+			found = found || strings.Contains(g.What, c.want)
+		}
+		if !found {
+			t.Errorf("want %q in %+v", c.want, got)
+		}
 	}
 }
 
