@@ -210,15 +210,15 @@ func (p *Plan) Usable(b *sheet.Blend) int { return p.UsableAfter(b, nil) }
 // UsableAfter is the same once used of each part, in kits, have been opened for
 // whatever blend: blends share their parts.
 func (p *Plan) UsableAfter(b *sheet.Blend, used map[string]int) int {
-	least := -1
-	for _, part := range b.Parts {
+	least := 0
+	for i, part := range b.Parts {
 		n := -used[part.Name]
 		for _, l := range p.Lots {
 			if l.Blend == "" || l.Blend == b.Name {
 				n += l.Parts[part.Name]
 			}
 		}
-		if least < 0 || n < least {
+		if i == 0 || n < least {
 			least = n
 		}
 	}

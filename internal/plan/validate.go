@@ -300,7 +300,7 @@ func checkZone(p *Plan, i int, ps *problems) {
 	if strings.TrimSpace(z.Name) == "" || p.Zone(z.Name) != i {
 		ps.add(key+".name", "a zone needs a name of its own", `write name = "A"`)
 	}
-	for _, q := range z.Zone.Problems() {
+	for _, q := range z.Zone.ProblemsIn(p.Units) {
 		if !q.Minor {
 			ps.add(shapeKey(key, q), "%s", q.Hint, q.What)
 		}
@@ -335,7 +335,7 @@ func shapeKey(zone string, q floor.Problem) string {
 func Notes(p *Plan) []Problem {
 	var ps problems
 	for i := range p.Zones {
-		for _, q := range p.Zones[i].Zone.Problems() {
+		for _, q := range p.Zones[i].Zone.ProblemsIn(p.Units) {
 			if q.Minor {
 				ps.add(shapeKey(fmt.Sprintf("zone.%d", i), q), "%s", q.Hint, q.What)
 			}
