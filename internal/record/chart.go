@@ -87,7 +87,12 @@ func (m *maker) series() []series {
 		dew.limits[0].points = append(dew.limits[0].points, dot{at: p.At, v: rule})
 	}
 	out := []series{gap, age, slab, dew}
+	early := func(a, b dot) bool { return a.at.Before(b.at) }
 	for i := range out {
+		sortBy(out[i].points, early) // the plan's own reading may be dated later than the first of the day
+		for k := range out[i].limits {
+			sortBy(out[i].limits[k].points, early)
+		}
 		for _, h := range m.paper.Holds {
 			to := h.To.T
 			if !h.To.OK() {
@@ -225,15 +230,20 @@ func (s *series) values() (lo, hi float64) {
 	}
 	slices.Sort(all)
 	lo, hi = all[0], all[len(all)-1]
-	lims := 0.0
+	lims, usual := 0.0, 0.0 // a limit that runs away at the end of a zone must not flatten the rest either
 	for _, l := range s.limits {
+		var v []float64
 		for _, p := range l.points {
 			lo, lims = math.Min(lo, p.v), math.Max(lims, p.v)
+			v = append(v, p.v)
+		}
+		if len(v) > 0 {
+			usual = math.Max(usual, median(v))
 		}
 	}
 	if s.clock {
 		lo = 0
-		hi = math.Max(math.Min(hi, 3*all[len(all)/2]), lims) * 1.1
+		hi = math.Max(math.Min(hi, 3*all[len(all)/2]), 1.3*usual) * 1.1
 	} else {
 		hi = math.Max(hi, lims)
 		pad := math.Max(0.5, (hi-lo)*0.15)

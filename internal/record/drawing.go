@@ -32,6 +32,7 @@ var (
 type drawing struct {
 	w, h  float64
 	alt   string
+	id    string // tells this drawing's shapes from those of others on the page
 	items []item
 }
 
@@ -46,6 +47,14 @@ type item struct {
 	size   float64 // mm, height of the letters' em
 	anchor byte    // 'l', 'm', 'r'
 	bold   bool
+	clip   byte // '(' what follows shows only inside this shape, ')' until here
+}
+
+// inside shows what draw draws only inside a shape.
+func (d *drawing) inside(pts [][2]float64, draw func()) {
+	d.items = append(d.items, item{pts: pts, closed: true, clip: '('})
+	draw()
+	d.items = append(d.items, item{clip: ')'})
 }
 
 func (d *drawing) line(x1, y1, x2, y2 float64, c *rgb, width float64, dash ...float64) {
@@ -91,8 +100,13 @@ func (c *rgb) css() string {
 func (d *drawing) svg() template.HTML {
 	var b strings.Builder
 	fmt.Fprintf(&b, `<svg viewBox="0 0 %.1f %.1f" role="img" aria-label="%s">`, d.w, d.h, template.HTMLEscapeString(d.alt))
-	for _, it := range d.items {
+	for i, it := range d.items {
 		switch {
+		case it.clip == '(':
+			id := fmt.Sprintf("%s-%d", d.id, i)
+			fmt.Fprintf(&b, `<clipPath id="%s"><polygon points="%s"/></clipPath><g clip-path="url(#%s)">`, id, points(it.pts), id)
+		case it.clip == ')':
+			b.WriteString(`</g>`)
 		case it.text != "":
 			anchor := map[byte]string{'m': "middle", 'r': "end"}[it.anchor]
 			if anchor == "" {

@@ -23,6 +23,7 @@ h1 { font-size: 16pt; margin: 0 0 1mm }
 h2 { font-size: 12pt; margin: 6mm 0 1.5mm; border-bottom: 0.4mm solid #141414; break-after: avoid }
 h3 { font-size: 10pt; margin: 4mm 0 1mm; break-after: avoid }
 p { margin: 0 0 1.5mm; orphans: 3; widows: 3 }
+section > p:not(.notes) { break-after: avoid }
 p.strong { font-weight: bold }
 .wrap { overflow-x: auto }
 table { border-collapse: collapse; width: 100%; font-size: 7.6pt; line-height: 1.25; font-variant-numeric: tabular-nums }
@@ -34,7 +35,7 @@ td { vertical-align: top; border-bottom: 0.15mm solid #c4c4c4; padding: 0.5mm 1m
 td.r, th.r { text-align: right }
 td.r, td.t { white-space: nowrap }
 tr.heavy td { font-weight: bold }
-.notes { font-size: 7pt; color: #333; margin-top: 1mm }
+.notes { font-size: 7pt; color: #333; margin-top: 1mm; break-before: avoid }
 figure { margin: 1mm 0 2mm; break-inside: avoid }
 svg { width: 100%; height: auto; display: block; max-height: 245mm; font-family: Arial, "Liberation Sans", sans-serif }
 .sign { display: grid; grid-template-columns: 1fr 1fr; gap: 9mm 8mm; margin-top: 9mm; break-inside: avoid }

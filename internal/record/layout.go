@@ -191,7 +191,7 @@ func (q printer) charts() []block {
 		}
 		out = append(out, b)
 	}
-	return append([]block{{head: "Through the day", words: []string{"Grey: holds. Red: outside the line."}}}, out...)
+	return append([]block{{head: "Through the day", words: []string{"Grey: holds. Red: outside the line."}, keep: chartH}}, out...)
 }
 
 func (q printer) batches() block {
@@ -266,7 +266,9 @@ func (t *table) where(q printer, b *Batch) string {
 	if !b.X.OK() || !b.X2.OK() {
 		return row
 	}
-	p := func(x, y Num) string { return q.bare(units.Length)(x.V) + "," + q.bare(units.Length)(y.V) }
+	p := func(x, y Num) string { // a tenth is what a tape gives on a wet floor; the tables have more
+		return fmt.Sprintf("%.1f,%.1f", units.To(units.Length, x.V, q.sys)+0, units.To(units.Length, y.V, q.sys)+0)
+	}
 	return row + " " + p(b.X, b.Y) + " to " + p(b.X2, b.Y2)
 }
 

@@ -135,7 +135,7 @@ func (q *pdfWriter) para(s, style string, pt, lineMM float64) {
 
 func (q *pdfWriter) block(b *block) {
 	// A heading takes the first lines of what it heads along.
-	need := 24.0 + 4*float64(len(b.words))
+	need := 24.0 + 4*float64(len(b.words)) + b.keep
 	if b.picture != nil {
 		need = 14 + b.picture.h*q.pictureScale(b.picture)
 	}
@@ -193,22 +193,15 @@ func (q *pdfWriter) picture(d *drawing) {
 }
 
 func (q *pdfWriter) item(it item, x0, y0, k float64) {
-	if it.text != "" {
-		style := ""
-		if it.bold {
-			style = "B"
-		}
-		q.SetFont("go", style, it.size*k/25.4*72)
-		q.SetTextColor(int(it.fill.r), int(it.fill.g), int(it.fill.b))
-		s := q.fit(it.text)
-		x := x0 + it.pts[0][0]*k
-		switch it.anchor {
-		case 'm':
-			x -= q.GetStringWidth(s) / 2
-		case 'r':
-			x -= q.GetStringWidth(s)
-		}
-		q.Text(x, y0+it.pts[0][1]*k, s)
+	switch {
+	case it.clip == '(':
+		q.ClipPolygon(onPage(it.pts, x0, y0, k), false)
+		return
+	case it.clip == ')':
+		q.ClipEnd()
+		return
+	case it.text != "":
+		q.label(it, x0, y0, k)
 		return
 	}
 	how := ""
@@ -225,10 +218,7 @@ func (q *pdfWriter) item(it item, x0, y0, k float64) {
 		return
 	}
 	q.SetDashPattern(scaled(it.dash, k), 0)
-	pts := make([]fpdf.PointType, len(it.pts))
-	for i, p := range it.pts {
-		pts[i] = fpdf.PointType{X: x0 + p[0]*k, Y: y0 + p[1]*k}
-	}
+	pts := onPage(it.pts, x0, y0, k)
 	if it.closed {
 		q.Polygon(pts, how)
 		return
@@ -238,6 +228,33 @@ func (q *pdfWriter) item(it item, x0, y0, k float64) {
 		q.LineTo(p.X, p.Y)
 	}
 	q.DrawPath("D")
+}
+
+func onPage(pts [][2]float64, x0, y0, k float64) []fpdf.PointType {
+	out := make([]fpdf.PointType, len(pts))
+	for i, p := range pts {
+		out[i] = fpdf.PointType{X: x0 + p[0]*k, Y: y0 + p[1]*k}
+	}
+	return out
+}
+
+// label prints the words of a drawing.
+func (q *pdfWriter) label(it item, x0, y0, k float64) {
+	style := ""
+	if it.bold {
+		style = "B"
+	}
+	q.SetFont("go", style, it.size*k/25.4*72)
+	q.SetTextColor(int(it.fill.r), int(it.fill.g), int(it.fill.b))
+	s := q.fit(it.text)
+	x := x0 + it.pts[0][0]*k
+	switch it.anchor {
+	case 'm':
+		x -= q.GetStringWidth(s) / 2
+	case 'r':
+		x -= q.GetStringWidth(s)
+	}
+	q.Text(x, y0+it.pts[0][1]*k, s)
 }
 
 func scaled(v []float64, k float64) []float64 {

@@ -75,7 +75,9 @@ func (m *maker) picture(i int) floorPicture {
 	}
 	c := newCanvas(z.Floor.Z)
 	c.polygon(z.Floor.Z.Outline, fillNo, nil, 0)
-	labels := m.runs(c, z)
+	c.d.id = fmt.Sprintf("floor%d", i)
+	var labels []func()
+	c.d.inside(c.corners(z.Floor.Z.Outline), func() { labels = m.runs(c, z) })
 	for k := range z.Floor.Z.Bays {
 		b := &z.Floor.Z.Bays[k]
 		c.polygon(b.Outline, nil, grey, 0.25, 1, 1)
@@ -89,7 +91,7 @@ func (m *maker) picture(i int) floorPicture {
 	for _, s := range z.Floor.Z.StopLines {
 		a, b := c.on(s.A), c.on(s.B)
 		c.d.line(a[0], a[1], b[0], b[1], blue, 0.5, 3, 1.2, 0.6, 1.2)
-		c.d.label((a[0]+b[0])/2, math.Max(a[1], b[1])+3.4, s.Name, 2.4, 'm', blue)
+		c.d.label((a[0]+b[0])/2, math.Max(a[1], b[1])+6.4, s.Name, 2.4, 'm', blue)
 	}
 	for _, s := range m.bad[i] {
 		c.edge(s)
@@ -104,12 +106,16 @@ func (m *maker) picture(i int) floorPicture {
 	return out
 }
 
-func (c *canvas) polygon(p floor.Polygon, fill, stroke *rgb, width float64, dash ...float64) {
+func (c *canvas) corners(p floor.Polygon) [][2]float64 {
 	pts := make([][2]float64, len(p))
 	for i := range p {
 		pts[i] = c.on(p[i])
 	}
-	c.d.shape(pts, fill, stroke, width, dash...)
+	return pts
+}
+
+func (c *canvas) polygon(p floor.Polygon, fill, stroke *rgb, width float64, dash ...float64) {
+	c.d.shape(c.corners(p), fill, stroke, width, dash...)
 }
 
 // runs fills the floor batch by batch: the cells of one batch in one row that
@@ -219,19 +225,10 @@ func (c *canvas) edge(s stretch) {
 	}
 }
 
-// rowTimes writes beside each row when it was begun, as far apart as can be
-// read.
+// rowTimes writes beside the start of each row when it was begun, as far apart
+// as can be read.
 func (m *maker) rowTimes(c *canvas, z *day.ZoneState) {
 	p := z.Floor.Path
-	minS, maxS := math.Inf(1), math.Inf(-1)
-	for _, q := range z.Floor.Z.Outline {
-		s, _ := c.frame.To(q)
-		minS, maxS = math.Min(minS, s), math.Max(maxS, s)
-	}
-	side := minS
-	if !z.Floor.Z.StartLeft {
-		side = maxS
-	}
 	var last [2]float64
 	from := 0.0
 	for row := 0; row < p.Rows() && from < z.PosL-1e-6; row++ {
@@ -241,27 +238,28 @@ func (m *maker) rowTimes(c *canvas, z *day.ZoneState) {
 		if !ok {
 			break
 		}
-		_, t := c.frame.To(place)
-		q := c.on(c.frame.From(side, t))
-		if row > 0 && math.Hypot(q[0]-last[0], q[1]-last[1]) < 3.2 {
-			continue
+		// Outwards is against the way the row runs.
+		s, t := c.frame.To(place)
+		way := 1.0
+		if after, _ := c.frame.To(p.NextPlace(from - 1e-6)); after < s {
+			way = -1
 		}
-		if row > 0 && math.Abs(q[1]-last[1]) < 2.6 && math.Abs(q[0]-last[0]) < 11 {
-			continue // rows run up the paper: the words would lie on each other
+		q, out := c.on(place), c.on(c.frame.From(s-way, t))
+		dx, dy := (out[0]-q[0])/c.scale, (out[1]-q[1])/c.scale
+		x, y := q[0]+1.4*dx, q[1]+1.4*dy
+		anchor := byte('m')
+		switch {
+		case dx < -0.5:
+			anchor, y = 'r', y+0.8
+		case dx > 0.5:
+			anchor, y = 'l', y+0.8
+		case dy > 0:
+			y += 2
 		}
-		last = q
-		anchor, x, y := byte('r'), q[0]-1.2, q[1]+0.8
-		mid := c.x0 + (c.on(c.hi)[0]+c.on(c.lo)[0])/2 - c.x0
-		switch end := c.on(c.frame.From(side, t+1)); {
-		case math.Abs(end[0]-q[0]) > math.Abs(end[1]-q[1]): // rows stand upright on the paper
-			anchor = 'm'
-			if y = q[1] - 1.2; q[1] > (c.y0+c.bottomMM)/2 {
-				y = q[1] + 3
-			}
-			x = q[0]
-		case q[0] > mid:
-			anchor, x = 'l', q[0]+1.2
+		if row > 0 && math.Abs(y-last[1]) < 2.8 && math.Abs(x-last[0]) < 9 {
+			continue // the words would lie on each other
 		}
+		last = [2]float64{x, y}
 		c.d.label(x, y, at.Format("15:04"), 2.2, anchor, black)
 	}
 }

@@ -20,6 +20,7 @@ type block struct {
 	table   *table
 	picture *drawing
 	sign    []string
+	keep    float64 // mm of the next block that must stand on the same page
 }
 
 // table is one table as printed. A cell without a figure says N/A with a letter;
