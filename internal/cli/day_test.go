@@ -46,7 +46,7 @@ func run(t *testing.T, want int, env *Env, args ...string) {
 func TestCheckSaysGoAndProblems(t *testing.T) {
 	env, out, errs, dir := bench(t)
 	run(t, ExitOK, env, "check", filepath.Join(dir, config.USPlan))
-	for _, words := range []string{"55 kits", "needed one every 3:04", "crew one every 2:08 (mixers)", "POUR AT PLAN PACE", "\nGO\n"} {
+	for _, words := range []string{"55 kits", "the edge needs a batch every 3:04, the crew can do one every 2:08 (mixers): holds", "POUR AT PLAN PACE", "\nGO\n"} {
 		if !strings.Contains(out.String(), words) {
 			t.Errorf("check does not say %q:\n%s", words, out)
 		}

@@ -2,6 +2,8 @@ package cli
 
 import (
 	"crypto/rand"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -42,17 +44,19 @@ type opened struct {
 func openDay(env *Env, plan []byte, po pourOptions) (*opened, error) {
 	base := po.logDir
 	now := env.wall()
-	opt := daylog.Options{Install: install(env.Home), App: "floorpace " + Version, Suspect: po.suspect, Second: po.second, Fallback: []string{filepath.Join(env.Home, "logs")}}
-	opt.Header = daylog.Header{Station: "A", Day: now.Format("2006-01-02"), Plan: plan}
+	opt := daylog.Options{Install: install(env.Home), App: "floorpace " + Version, Suspect: po.suspect, Second: po.second}
+	opt.Header = daylog.Header{Station: station, Day: now.Format("2006-01-02"), Plan: plan}
 	if !po.fresh {
 		if path, ok := newestLog(base, now); ok {
-			return goOn(env, path, opt)
+			opt.Fallback = fallback(env, filepath.Dir(path))
+			return goOn(env, filepath.Dir(path), opt)
 		}
 	}
 	dir := filepath.Join(base, now.Format("2006-01-02"))
 	for i := 2; exists(dir); i++ { // a second day begun on one date has a folder of its own
 		dir = filepath.Join(base, fmt.Sprintf("%s-%d", now.Format("2006-01-02"), i))
 	}
+	opt.Fallback = fallback(env, dir)
 	l, err := daylog.Create(daylog.OS(), dir, opt.Header, env.Clock, opt)
 	if err != nil {
 		return nil, fail(ExitFailed, "the day log cannot be begun: %v\nchoose a folder that can be written with --log DIR", err)
@@ -69,22 +73,40 @@ func exists(name string) bool {
 	return err == nil
 }
 
-// goOn opens the log at path and gathers the files of its day.
-func goOn(env *Env, path string, opt daylog.Options) (*opened, error) {
-	l, o, err := daylog.Open(daylog.OS(), path, env.Clock, opt)
+// station is the letter of the one console of a day.
+const station = "A"
+
+// fallback is where a day's log goes on when its own folder fails: a folder of
+// its own among the program's files.
+func fallback(env *Env, dir string) []string {
+	abs, err := filepath.Abs(dir)
+	if err != nil {
+		abs = dir
+	}
+	sum := sha256.Sum256([]byte(abs)) // days of one date in two places stay apart
+	return []string{filepath.Join(env.Home, "logs", filepath.Base(dir)+"-"+hex.EncodeToString(sum[:4]))}
+}
+
+// goOn opens the log of the day in a folder, with all its files.
+func goOn(env *Env, dir string, opt daylog.Options) (*opened, error) {
+	l, o, err := daylog.OpenDay(daylog.OS(), dir, station, env.Clock, opt)
 	switch {
 	case errors.Is(err, daylog.ErrAsk):
-		return nil, fail(ExitFailed, "%s\nthe last tap in %s may be damaged: start again with --last keep or --last drop", strings.Join(o.Words, "\n"), path)
+		return nil, fail(ExitFailed, "%s\nthe last tap in %s may be damaged: start again with --last keep or --last drop", strings.Join(o.Words, "\n"), dir)
 	case errors.Is(err, daylog.ErrLocked):
 		return nil, fail(ExitFailed, "%v", err)
 	case err != nil:
 		return nil, fail(ExitFailed, "the day log cannot be opened: %v", err)
 	}
-	out := &opened{log: l, words: o.Words, resumed: true}
-	if out.records, out.header, err = readDay(path); err != nil {
-		return nil, err
+	set, _, err := daylog.ReadDay(daylog.OS(), append([]string{dir}, opt.Fallback...)...)
+	if err != nil {
+		return nil, fail(ExitFailed, "%v", err)
 	}
-	return out, nil
+	_, header, ok := dayOf(set)
+	if !ok {
+		return nil, fail(ExitDamage, "%s: the first line of the log, which carries the plan, cannot be read: look for the second copy", dir)
+	}
+	return &opened{log: l, words: o.Words, resumed: true, records: o.Records, header: header}, nil
 }
 
 // logFiles lists the log files in a folder.

@@ -12,7 +12,7 @@ import (
 func readDay(path string) ([]daylog.Record, daylog.Header, error) {
 	f := daylog.FollowDay(daylog.OS(), filepath.Dir(path))
 	_, err := f.Poll()
-	records, head, ok := dayOf(f.Set(), path)
+	records, head, ok := dayOf(f.Set())
 	switch {
 	case ok:
 		return records, head, nil
@@ -26,7 +26,7 @@ func readDay(path string) ([]daylog.Record, daylog.Header, error) {
 
 // dayOf gives the records of a set in order, and the header of its first file:
 // the one that goes on from no other.
-func dayOf(set *daylog.Set, path string) ([]daylog.Record, daylog.Header, bool) {
+func dayOf(set *daylog.Set) ([]daylog.Record, daylog.Header, bool) {
 	var first daylog.Header
 	ok := false
 	for _, w := range set.Writers() {

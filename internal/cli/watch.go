@@ -88,7 +88,7 @@ func newFollower(env *Env, arg string) (*follower, error) {
 func (f *follower) poll() {
 	grew, err := f.day.Poll()
 	if grew || f.watched == nil {
-		records, _, _ := dayOf(f.day.Set(), f.path)
+		records, _, _ := dayOf(f.day.Set())
 		f.watched = shift.Watch(f.plan.Plan, f.floors, records, f.env.Clock.Now())
 	}
 	v := f.watched.View(f.env.Clock.Now())
