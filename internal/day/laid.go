@@ -92,9 +92,9 @@ func (z *ZoneState) drift() float64 {
 	if n == 0 || z.Marks[n-1].Layers <= z.RakeResetAt {
 		return 1
 	}
-	from := 0
+	from := z.RakeResetAt // what went down before a reset says nothing of the rake now
 	if n > 1 {
-		from = z.Marks[n-2].Layers
+		from = max(from, z.Marks[n-2].Layers)
 	}
 	return z.ratio(from, z.Marks[n-1].Layers)
 }

@@ -135,6 +135,11 @@ func TestBucketSideByHand(t *testing.T) {
 	if b.BucketsMax != 5 { // (8:00 + 0:30) / 1:30 = 5.67
 		t.Errorf("%d buckets, want 5", b.BucketsMax)
 	}
+	late := rectangle(9, 22)
+	late.Sheet.Blends[0].Steps = []sheet.Step{{Name: "A", Time: mins(1.5)}, {Name: "B", Time: mins(1), Starts: true}}
+	if n := bandOf(t, late, 0).BucketsMax; n != 6 { // (8:00 + 1:30) / 1:30 = 6.33
+		t.Errorf("%d buckets with a late reaction, want 6", n)
+	}
 	// Carried that far, a batch is exactly at its limit.
 	p.Zones[0].Station.Y = 0.375 - b.CarryMost
 	near(t, "dwell at the furthest carry", bandOf(t, p, 0).Dwell.Seconds(), 420, 0.2)
