@@ -145,11 +145,13 @@ func TestAdviseOnTemperature(t *testing.T) {
 		},
 		{
 			"kits outside the sheet, hot", func(_ *plan.Plan, r *plan.Readings) { r.KitC = 35 },
-			CoolFirst, "COOL THE KITS", "plain", []string{"bucket life at 35 °C: outside the sheet", "cool the kits"},
+			CoolFirst, "COOL THE KITS", "plain",
+			[]string{"bucket life at 35 °C: outside the sheet", "cool the kits"},
 		},
 		{
 			"kits outside the sheet, cold", func(p *plan.Plan, r *plan.Readings) { r.KitC = 8; noQuick(p) },
-			HeatFirst, "WARM THE KITS", "plain", []string{"bucket life at 8 °C: outside the sheet", "warm the kits"},
+			HeatFirst, "WARM THE KITS", "plain",
+			[]string{"bucket life at 8 °C: outside the sheet", "warm the kits"},
 		},
 		{
 			"a cold spot", func(p *plan.Plan, r *plan.Readings) {
@@ -157,19 +159,23 @@ func TestAdviseOnTemperature(t *testing.T) {
 				p.Zones[0].Spots = []floor.Spot{{Name: "door", At: floor.Point{X: 4, Y: 1}, RadiusM: 2}}
 				r.Spots = []plan.SpotReading{{Zone: "A", Spot: "door", SlabC: 9}}
 			},
-			HeatFirst, "HEAT FIRST", "", []string{"slab 9 °C is below every blend (from 10 °C)"},
+			HeatFirst, "HEAT FIRST", "",
+			[]string{"slab 9 °C is below every blend (from 10 °C)"},
 		},
 		{
 			"slab not read", func(_ *plan.Plan, r *plan.Readings) { r.SlabC = math.NaN() },
-			ReadingsDue, "READ THE SLAB", "", []string{"no slab temperature"},
+			ReadingsDue, "READ THE SLAB", "",
+			[]string{"no slab temperature"},
 		},
 		{
 			"kits not read", func(_ *plan.Plan, r *plan.Readings) { r.KitC = math.NaN() },
-			ReadingsDue, "READ THE KITS", "", []string{"no kit temperature"},
+			ReadingsDue, "READ THE KITS", "",
+			[]string{"no kit temperature"},
 		},
 		{
 			"no cure for the opening", func(p *plan.Plan, _ *plan.Readings) { p.OpeningUse = sheet.UseFoot },
-			DoNotPour, "NO CURE FIGURE", "plain", []string{"plain holds, but the sheet has no cure to foot at 20 °C"},
+			DoNotPour, "NO CURE FIGURE", "plain",
+			[]string{"plain holds, but the sheet has no cure to foot at 20 °C"},
 		},
 		{
 			"the blend's own range is narrower than its table", func(p *plan.Plan, r *plan.Readings) {
@@ -179,11 +185,13 @@ func TestAdviseOnTemperature(t *testing.T) {
 				p.Sheet.Blends[1].Name, p.Sheet.Blends[1].SlabMinC, p.Sheet.Blends[1].SlabMaxC = "warm", 22, 30
 				r.SlabC = 18
 			},
-			DoNotPour, "DO NOT POUR", "", []string{"plain: the slab is outside its range of 10 °C to 14 °C"},
+			DoNotPour, "DO NOT POUR", "",
+			[]string{"plain: the slab is outside its range of 10 °C to 14 °C"},
 		},
 		{
 			"the margin eats the edge life", func(p *plan.Plan, _ *plan.Readings) { p.Rules.EdgeMargin = mins(12) },
-			PourFaster, "CREW TOO SLOW", "plain", []string{"margin and turns use up the edge life of 12:00"},
+			PourFaster, "CREW TOO SLOW", "plain",
+			[]string{"margin and turns use up the edge life of 12:00"},
 		},
 	} {
 		p := rectangle(9, 22)

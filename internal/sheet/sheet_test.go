@@ -68,8 +68,15 @@ func TestOutsideTheTableThereIsNoFigure(t *testing.T) {
 		at float64
 		ok bool
 	}{
-		{9.99, false}, {10, true}, {30, true}, {30.01, false}, {-40, false}, {math.NaN(), false}, {math.Inf(1), false},
-		{10 - 1e-9, true}, {30 + 1e-9, true}, // 50 °F and 86 °F after the way there and back
+		{9.99, false},
+		{10, true},
+		{30, true},
+		{30.01, false},
+		{-40, false},
+		{math.NaN(), false},
+		{math.Inf(1), false},
+		{10 - 1e-9, true},
+		{30 + 1e-9, true}, // 50 °F and 86 °F after the way there and back
 	} {
 		d, ok := e.At(c.at)
 		if ok != c.ok || !ok && d != 0 {
