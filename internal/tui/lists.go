@@ -10,6 +10,7 @@ import (
 	"floorpace/internal/day"
 	"floorpace/internal/tui/entry"
 	"floorpace/internal/tui/keys"
+	"floorpace/internal/tui/look"
 	"floorpace/internal/tui/mix"
 	"floorpace/internal/units"
 
@@ -301,7 +302,10 @@ func (m *Model) handover() tea.Cmd {
 			return nil
 		}},
 		choice{"does a start one hour later still work", "the answer goes on record", func() tea.Cmd {
-			return m.press(day.Press{Kind: day.DecisionMade, What: day.LaterStarts, Seconds: 3600})
+			words := m.v.Later.Words
+			cmd := m.press(day.Press{Kind: day.DecisionMade, What: day.LaterStarts, Seconds: m.v.Later.By.Seconds()})
+			m.say(look.GlyphDot, look.Text, words)
+			return cmd
 		}},
 	)
 	return nil

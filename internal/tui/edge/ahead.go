@@ -81,18 +81,19 @@ func (c *card) way(p frame.Pane, y, no int, w *advice.Way) {
 	}
 }
 
-// mostStops is how many stop lines ahead are listed.
+// mostStops is how many places to stop are listed, best first.
 const mostStops = 4
 
 func (c *card) stopsBlock() block {
-	n := min(len(c.Stops), mostStops)
+	best := c.StopPlan.Best
+	n := min(len(best), mostStops)
 	if n == 0 {
 		return block{}
 	}
 	return block{1 + min(n, 2)*2, 1 + n*2, func(p frame.Pane) {
-		p = p.Title("Where it may stop", "")
+		p = p.Title("Where it may stop", "best first")
 		for i := range min(n, p.H()/2) {
-			c.stop(p, 2*i, &c.Stops[i])
+			c.stop(p, 2*i, &best[i])
 		}
 	}}
 }
@@ -117,8 +118,11 @@ func (c *card) stop(p frame.Pane, y int, q *day.StopView) {
 	}
 	lamp(q.Kits, "kits", "kits short")
 	lamp(q.Edge, "edge", "edge")
-	if !q.LastStart.IsZero() {
-		p.PrintFit(x, y+1, p.W()-x, look.Dim, "last start "+hms(q.LastStart))
+	if !q.InTime {
+		lamp(false, "", "late")
+	}
+	if q.LastBatch > 0 {
+		p.PrintFit(x, y+1, p.W()-x, look.Dim, fmt.Sprintf("last %d at %s", q.LastBatch, hms(q.LastStart)))
 	}
 }
 

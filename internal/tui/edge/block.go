@@ -60,7 +60,7 @@ func fill(bs []block, panes []frame.Pane, rows func(block) int) (out []placed, r
 func (c *card) blocks() []block {
 	var out []block
 	for _, b := range []block{
-		c.waysBlock(), c.kitsBlock(), c.finishBlock(), c.stopsBlock(), c.rowsBlock(), c.zonesBlock(),
+		c.troubleBlock(), c.waysBlock(), c.kitsBlock(), c.finishBlock(), c.stopsBlock(), c.rowsBlock(), c.zonesBlock(),
 		c.airBlock(), c.openingBlock(), c.trendBlock(margin), c.trendBlock(slab), c.trendBlock(interval),
 	} {
 		if b.draw != nil {

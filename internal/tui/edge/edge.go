@@ -6,7 +6,7 @@
 // order of importance and the rest is on further pages, one key away:
 //
 //	calls · edge in danger · floor · pace · slack          always on page 1
-//	ways out · kits · finish · stop lines · rows · zones · conditions ·
+//	what is wrong · ways out · kits · finish · stop lines · rows · zones · conditions ·
 //	openings · trends (dew margin, slab, interval)
 //
 // Figures are in the crew's units. What has no figure is said in words.

@@ -146,7 +146,11 @@ func (c *card) floorVersion() uint64 {
 		word(math.Float64bits(c.Laid[i].ToL))
 		if c.Laid[i].Bad {
 			word(1)
+			h.Write([]byte(badWord(&c.Laid[i])))
 		}
+	}
+	for i := range c.Fences {
+		word(uint64(c.Fences[i].From)<<32 | uint64(c.Fences[i].To))
 	}
 	for i := range c.Edge.Points {
 		word(uint64(c.Edge.Points[i].Cell)<<2 | uint64(c.Edge.Points[i].State))
@@ -219,8 +223,16 @@ func (f *floorView) update(c *card) {
 	f.rest.Marks = append(append(f.rest.Marks[:0:0], f.base.Marks...), c.movingMarks()...)
 }
 
+// badWord is what is to be done about a condemned batch.
+func badWord(l *day.Laying) string {
+	if l.Lifted.IsZero() {
+		return "lift"
+	}
+	return "fill"
+}
+
 // movingMarks are the signs that move: where the next batch goes, where the
-// least slack is, what is to be lifted, and the bays not yet begun by name.
+// least slack is, what is to be lifted or filled, what is fenced, and the bays not yet begun by name.
 func (c *card) movingMarks() []floormap.Mark {
 	var out []floormap.Mark
 	z, pt := &c.Floor.Z.Zone, c.Floor.Path
@@ -235,7 +247,13 @@ func (c *card) movingMarks() []floormap.Mark {
 	for i := range c.Laid {
 		if l := &c.Laid[i]; l.Bad {
 			q := pt.NextPlace((l.FromL + l.ToL) / 2)
-			out = append(out, floormap.Mark{At: floormap.Point(q), Kind: floormap.Label, Words: fmt.Sprintf("lift %d", l.Batch)})
+			out = append(out, floormap.Mark{At: floormap.Point(q), Kind: floormap.Label, Words: badWord(l) + fmt.Sprintf(" %d", l.Batch)})
+		}
+	}
+	for i := range c.Fences {
+		if f := &c.Fences[i]; f.ToL > 0 && f.To > 0 && f.Zone == z.Name {
+			q := pt.NextPlace((f.FromL + f.ToL) / 2)
+			out = append(out, floormap.Mark{At: floormap.Point(q), Kind: floormap.Label, Words: fmt.Sprintf("fence %d-%d", f.From, f.To)})
 		}
 	}
 	if k := c.slackPoint(); k >= 0 {

@@ -1,0 +1,92 @@
+package edge
+
+import (
+	"fmt"
+	"strings"
+
+	"floorpace/internal/tui/frame"
+	"floorpace/internal/tui/look"
+	"floorpace/internal/units"
+)
+
+// trouble is one line of what has gone wrong.
+type trouble struct {
+	glyph look.Glyph
+	role  look.Role
+	words string
+}
+
+// troubleBlock lists what has gone wrong and still stands: a stop, posts that
+// are out, what is fenced, bad batches, a way out that shuts, lots that would
+// mix. Without any of them the block is not there.
+func (c *card) troubleBlock() block {
+	ts := c.troubles()
+	if len(ts) == 0 {
+		return block{}
+	}
+	return block{1 + min(len(ts), 2), 1 + len(ts), func(p frame.Pane) {
+		p = p.Title("What is wrong", "")
+		for y, t := range ts[:min(len(ts), p.H())] {
+			x := p.Print(0, y, t.role, p.Glyph(t.glyph)) + 1
+			p.PrintFit(x, y, p.W()-x, look.Text, t.words)
+		}
+	}}
+}
+
+func (c *card) troubles() (out []trouble) {
+	add := func(bad bool, format string, args ...any) {
+		t := trouble{look.GlyphWarn, look.Warn, fmt.Sprintf(format, args...)}
+		if bad {
+			t.glyph, t.role = look.GlyphBad, look.Bad
+		}
+		out = append(out, t)
+	}
+	if s := &c.Stopped; s.On {
+		add(true, "stopped %s, %s: %s", hms(s.Since), s.Where, strings.ToLower(s.Why))
+	}
+	for i := range c.Bad {
+		b := &c.Bad[i]
+		where := fmt.Sprintf("batch %d, %s at %s", b.Batch, c.area(b.AreaM2), c.short(b.FromM))
+		switch {
+		case !b.Lifted.IsZero():
+			add(!b.FillOK, "%s: hole, fill by %s", where, hms(b.FillBy))
+		case b.Late:
+			add(true, "%s: stays down", where)
+		case b.LiftOK:
+			add(true, "%s: lifts until %s", where, hms(b.LiftUntil))
+		default:
+			add(true, "%s: bad", where)
+		}
+	}
+	for i := range c.Fences {
+		f := &c.Fences[i]
+		if f.To == 0 {
+			continue // the stop is said above
+		}
+		where := "nothing of it down"
+		if f.ToL > 0 {
+			where = fmt.Sprintf("%s to %s", c.short(f.FromM), c.short(f.ToM))
+		}
+		add(true, "fenced %s: batches %d to %d, %s", where, f.From, f.To, f.What)
+	}
+	for i := range c.Exits {
+		if x := &c.Exits[i]; !x.Way {
+			add(i == c.Zone, "way out of %s: %s", x.Zone, x.Why)
+		}
+	}
+	for _, q := range c.Posts {
+		if !q.Down.IsZero() {
+			add(false, "%s %d out %s", q.Post, q.Which, units.Clock(c.Now.Sub(q.Down)))
+		}
+	}
+	if c.Lots.Refuse != "" {
+		add(false, "%s", c.Lots.Refuse)
+	}
+	if c.Air.Rising {
+		add(false, "slab rises %s an hour", units.FormatFixed(units.TempDiff, c.Air.Slab.PerHour, c.sys, 1))
+	}
+	if !c.Air.MarginGone.IsZero() {
+		add(false, "dew margin at its rule by %s", c.hm(c.Air.MarginGone))
+	}
+	return out
+}
