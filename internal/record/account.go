@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"floorpace/internal/air"
 	"floorpace/internal/clean"
@@ -319,9 +318,4 @@ func median(v []float64) float64 {
 		return nan
 	}
 	return (v[(n-1)/2] + v[n/2]) / 2
-}
-
-// between reports whether t lies in [from, to); an open end holds for ever.
-func between(t, from, to time.Time) bool {
-	return !t.Before(from) && (to.IsZero() || t.Before(to))
 }

@@ -12,19 +12,6 @@ import (
 	"floorpace/internal/sheet"
 )
 
-// laid finds where a batch lies: its zone, its place in the zone's layings.
-func (m *maker) laid(no int) (z *day.ZoneState, i int, ok bool) {
-	for zi := range m.state.Zones {
-		z := &m.state.Zones[zi]
-		for i := range z.Laid {
-			if z.Laid[i].Batch == no {
-				return z, i, true
-			}
-		}
-	}
-	return nil, 0, false
-}
-
 func (m *maker) batches() {
 	notes := m.correctedBatches()
 	before := map[int]time.Time{} // zone → pour before
