@@ -98,6 +98,29 @@ type condition struct {
 	on, off   bool
 }
 
+// worseNames orders what one subject can say, the graver later: a call that was
+// answered speaks up again when it gets worse, and not when it gets better.
+var worseNames = map[string]int{"EDGE RUNNING OUT": 1, "EDGE AT RISK": 2, "EDGE LOST": 3}
+
+// worse reports whether the condition is another and graver thing than the call
+// that stands for its subject.
+func (c *condition) worse(old *Call) bool {
+	return c.what != old.What && c.grade <= old.Grade && worseNames[c.what] >= worseNames[old.What]
+}
+
+// present gives the standing calls the words and figures of now; those that
+// are held up by their dead-band alone keep the words they were raised with.
+func present(calls []Call, conds []condition) []Call {
+	for i := range calls {
+		for _, c := range conds {
+			if c.id == calls[i].ID && c.on {
+				calls[i].What, calls[i].Why = c.what, c.why
+			}
+		}
+	}
+	return calls
+}
+
 // Dead-bands. Each is about what a figure moves between two presses.
 const (
 	slackBand   = 30 * time.Second // a batch more or less moves the slack by this
@@ -114,16 +137,20 @@ func Due(s *State, v *Snapshot) []Event {
 		return nil
 	}
 	var out []Event
-	conds := conditions(s, v)
+	conds := v.conds
+	if conds == nil {
+		conds = conditions(s, v)
+	}
 	seen := map[string]bool{}
 	for _, c := range conds {
 		seen[c.id] = true
 		old := s.Calls[c.id]
 		stands := old != nil && old.Standing()
+		read := stands && v.Now.Sub(old.Raised) >= leastStands
 		switch {
-		case c.on && (!stands || c.grade < old.Grade):
+		case c.on && (!stands || c.grade < old.Grade || read && c.worse(old)):
 			out = append(out, Event{Kind: CallRaised, At: v.Now, Call: c.id, Grad: c.grade, What: c.what, Why: c.why})
-		case c.off && stands && v.Now.Sub(old.Raised) >= leastStands:
+		case read && !c.on && (c.off || c.what != old.What): // over, or the reason it was raised for is
 			out = append(out, Event{Kind: CallCleared, At: v.Now, Call: c.id})
 		}
 	}

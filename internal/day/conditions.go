@@ -32,7 +32,7 @@ func conditions(s *State, v *Snapshot) []condition {
 		out = append(out, c)
 	}
 	out = append(out, weatherCondition(s, v), openingCondition(s, v))
-	if v.Zone >= 0 {
+	if v.Floor != nil && (v.Zone >= 0 || s.lastStart(0).IsZero()) { // before the first batch too
 		out = append(out, readingCondition(v), tallyCondition(s, v))
 	}
 	return out
@@ -237,7 +237,7 @@ func weatherCondition(s *State, v *Snapshot) condition {
 	}
 	if before, after, ok := s.crossed(); ok {
 		c.on, c.what = true, after.Short
-		c.why = "was: " + before.Words + " | now: " + after.Words
+		c.why = after.Words + " (before: " + before.Words + ")"
 		if after.Choice == pace.DoNotPour || after.Choice == pace.HeatFirst || after.Choice == pace.CoolFirst {
 			c.grade = 1
 		}

@@ -44,7 +44,8 @@ type Snapshot struct {
 	Opening []OpeningView
 	Air     AirView
 	Advice  pace.TempAdvice
-	Calls   []Call // standing ones, most urgent first
+	Calls   []Call // standing ones, most urgent first, in the words of now
+	conds   []condition
 	History []Call // every call of the day in the order raised
 	LastAre []Event
 	Mean    float64 // drift: front moved for a litre against the plan, by the day's mean
@@ -213,7 +214,7 @@ func Look(s *State, now time.Time) *Snapshot {
 	}
 	if n := len(s.Events); n > 0 {
 		v.Approx = s.Events[n-1].Approx
-		v.LastAre = lastPresses(s, 3)
+		v.LastAre = lastPresses(s, lastShown)
 	}
 	if s.Hold != nil {
 		h := *s.Hold // the state's own will end
@@ -226,16 +227,14 @@ func Look(s *State, now time.Time) *Snapshot {
 	v.Exits, v.Later, v.Posts, v.DoorNames = s.exits(now, v.Zones), s.later(now, laterBy), s.posts(), s.doorNames()
 	v.Fences, v.Bad = s.fences(), s.bad(v)
 	v.Air = s.airView(now)
-	zone := s.lookedAt()
-	if zone < 0 {
+	if zone := s.lookedAt(); zone < 0 {
 		v.Next = Next{Say: SayDone, Why: "DAY DONE", Batch: s.nextBatch()}
-		v.Calls, v.History = s.standing(), s.history()
-		v.Opening = s.openings(now)
-		return v
+	} else {
+		s.lookZone(v, zone, way, now)
 	}
-	s.lookZone(v, zone, way, now)
-	v.Calls, v.History = s.standing(), s.history()
 	v.Opening = s.openings(now)
+	v.conds = conditions(s, v)
+	v.Calls, v.History = present(s.standing(), v.conds), s.history()
 	return v
 }
 
@@ -374,6 +373,10 @@ type adviceKey struct {
 	hands    pace.Hands
 	zone     int
 }
+
+// lastShown is how many presses can be taken back from the list: a round of
+// readings and a row of batches.
+const lastShown = 18
 
 // lastPresses are the latest events that a hand made, newest last.
 func lastPresses(s *State, n int) []Event {

@@ -76,7 +76,7 @@ func Open(p *plan.Plan, floors []*pace.Zone, log Log, clock daylog.Clock, record
 	events, d.book = read(records, d.reading)
 	d.state = day.Fold(p, floors, events)
 	if v := day.Look(d.state, d.Now()); len(v.LastAre) > 0 {
-		d.resumed = v.LastAre
+		d.resumed = v.LastAre[max(0, len(v.LastAre)-3):]
 	}
 	return d
 }
