@@ -52,7 +52,7 @@ func TestUSExampleInSI(t *testing.T) {
 		t.Errorf("top: %v %q %v %v", p.Units, p.OpeningUse, p.Inspection, p.Preparation)
 	}
 	rules := plan.Default().Rules
-	rules.TallyEvery, rules.ColdestSlabC = 10, 15.555556
+	rules.TallyEvery, rules.ColdestSlabC = 20, 15.555556
 	differ(t, "rules", p.Rules, rules)
 	crew := plan.Default().Crew
 	crew.Mixers, crew.Runners, crew.Buckets = 2, 2, 5

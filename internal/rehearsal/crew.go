@@ -30,6 +30,8 @@ type Crew struct {
 	drift float64 // how far a litre really goes, against the plan
 	trueL float64 // where the front really is, litres of path
 	known map[int]bool
+
+	counted int // batches whose empties were counted
 }
 
 // New makes a crew for a plan with a seed of luck.
@@ -181,14 +183,16 @@ func (c *Crew) readings(v *day.Snapshot) []day.Press {
 	return out
 }
 
-// tally counts the empties: one of each part for every batch started.
+// tally counts the empties since the last count: one of each part for every
+// batch started.
 func (c *Crew) tally(v *day.Snapshot) day.Press {
-	counts := ""
+	counts, n := "", v.Next.Batch-1-c.counted
+	c.counted += n
 	for i, part := range v.Floor.Blend.Parts {
 		if i > 0 {
 			counts += " "
 		}
-		counts += fmt.Sprintf("%s=%d", strings.ReplaceAll(part.Name, " ", "_"), v.Next.Batch-1)
+		counts += fmt.Sprintf("%s=%d", strings.ReplaceAll(part.Name, " ", "_"), n)
 	}
 	return day.Press{Kind: day.TallyTaken, Counts: counts}
 }
