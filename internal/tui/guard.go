@@ -17,6 +17,7 @@ type guard struct {
 	at   time.Duration // when it came
 	seen bool          // there was one
 	inQ  bool          // it is in doubt whether that press was meant
+	held bool          // it was found to be held down
 	gen  int           // of the press in doubt
 }
 
@@ -26,7 +27,7 @@ const (
 	bounceFor = 300 * time.Millisecond
 	// holdFor: keyboards begin to repeat a held key 250 to 660 ms after it went
 	// down (usual settings, no source), so a second press inside this time is
-	// looked at twice when it would write to the day.
+	// looked at twice when it would write to the day, choose or be typed.
 	holdFor = 800 * time.Millisecond
 	// doubtFor: a held key repeats again within this; a hand does not.
 	doubtFor = 150 * time.Millisecond
@@ -38,7 +39,7 @@ const (
 // note remembers a key that went elsewhere, so that its repeats are known when
 // the mode changes.
 func (g *guard) note(name string, now time.Duration) {
-	g.last, g.at, g.seen, g.inQ = name, now, true, false
+	g.last, g.at, g.seen, g.inQ, g.held = name, now, true, false, false
 	g.gen++
 }
 
@@ -73,6 +74,30 @@ func (g *guard) pass(k tea.KeyMsg, name string, now time.Duration, writes func(s
 	}
 	g.note(name, now)
 	return name, ""
+}
+
+// typed tells whether a key that goes into a line is meant, or says why not, or
+// neither while it is in doubt. Hands type the same letter twice within a
+// blink, so here only what comes in a row of three is held; a text may be
+// pasted, and what erases may be held.
+func (g *guard) typed(k tea.KeyMsg, name string, now time.Duration) (ok bool, words string) {
+	gap, inRow := now-g.at, g.inQ || g.held
+	repeat := g.seen && name == g.last
+	piece := !k.Paste && len(k.Runes) > 1 && same(k.Runes) // held over a slow line
+	g.note(name, now)
+	switch {
+	case name == "backspace" || name == "delete" || k.Paste:
+	case repeat && (inRow && gap < doubtFor || gap < burstGap), piece && repeat && gap < holdFor:
+		g.held = true
+		return false, printable(name) + " was held: it counts once"
+	case piece:
+		g.held = true
+		return true, printable(name) + " was held: it counts once"
+	case repeat && gap < holdFor:
+		g.inQ = true
+		return false, ""
+	}
+	return true, ""
 }
 
 func same(rs []rune) bool {

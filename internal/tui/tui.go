@@ -123,6 +123,7 @@ type Model struct {
 
 	note    note
 	guard   guard
+	doubted inDoubt
 	leaveBy time.Duration // a second Ctrl+C before this leaves
 	bell    bell
 

@@ -3,6 +3,7 @@ package tui
 import (
 	"time"
 
+	"floorpace/internal/tui/entry"
 	"floorpace/internal/tui/keys"
 	"floorpace/internal/tui/look"
 
@@ -57,8 +58,7 @@ func (m *Model) Update(msg tea.Msg) (tea.Model, tea.Cmd) {
 		return m, tea.Batch(m.ring(), m.listen())
 	case doubtMsg:
 		if m.guard.inQ && msg.gen == m.guard.gen {
-			m.guard.inQ = false
-			return m, m.single(msg.name)
+			return m, m.settle()
 		}
 	case endMsg:
 		return m, tea.Quit
@@ -111,30 +111,91 @@ func (m *Model) key(k tea.KeyMsg) tea.Cmd {
 			return tea.Quit
 		}
 		m.leaveBy = m.now.Mono + leaveFor
-		return m.warn("Ctrl+C again within 3 s leaves; nothing is lost, the day goes on when it is opened again")
+		return m.warn("Ctrl+C again within 3 s leaves; nothing is lost, the day goes on")
 	case tea.KeyCtrlZ:
 		return m.warn("Ctrl+Z does nothing here: the clock must stay in view")
-	}
-	if m.mode == entering {
-		m.guard.note(name, m.now.Mono)
-		return m.write(k, name)
 	}
 	if m.mode == normal && m.o.Strip != nil && m.o.Strip.Key(name, m.now) {
 		m.guard.note(name, m.now.Mono) // it writes nothing, so a held key may go on: it scrubs
 		return nil
 	}
 	var before tea.Cmd
-	if m.guard.inQ && name != m.guard.last { // another key followed: the press in doubt was meant
-		before = m.single(m.guard.last)
+	if g := &m.guard; g.inQ && (m.lineName(k, name) != g.last || m.now.Mono-g.at >= doubtFor) {
+		before = m.settle() // another key followed, or none soon: the press in doubt was meant
+	}
+	if m.mode == entering {
+		return tea.Batch(before, m.typed(k, m.lineName(k, name)))
 	}
 	one, words := m.guard.pass(k, name, m.now.Mono, m.doubtful)
 	switch {
 	case words != "":
-		return tea.Batch(before, m.warn(words))
+		return tea.Batch(before, m.held(words))
 	case one == "":
-		return tea.Batch(before, m.doubt())
+		return tea.Batch(before, m.doubt(k))
 	}
 	return tea.Batch(before, m.single(one))
+}
+
+// lineName is the name of a key for a line: that of the one character of which
+// several came in one piece.
+func (m *Model) lineName(k tea.KeyMsg, name string) string {
+	if m.mode == entering && !k.Paste && len(k.Runes) > 1 && same(k.Runes) {
+		return keys.Name(string(k.Runes[:1]))
+	}
+	return name
+}
+
+// typed takes a key for the open line.
+func (m *Model) typed(k tea.KeyMsg, name string) tea.Cmd {
+	ok, words := m.guard.typed(k, name, m.now.Mono)
+	switch {
+	case !ok && words == "":
+		return m.doubt(k)
+	case !ok:
+		return m.held(words)
+	case words != "":
+		k.Runes = k.Runes[:1]
+		cmd := m.write(k, name)
+		m.held(words)
+		return cmd
+	}
+	return m.write(k, name)
+}
+
+// held says that a key was not taken, where the eye is: on the open list or
+// line, else on the bottom line.
+func (m *Model) held(words string) tea.Cmd {
+	switch m.mode {
+	case listing:
+		m.list.Say(words)
+	case entering:
+		m.line.Say(words)
+	}
+	return m.warn(words)
+}
+
+// inDoubt is a press that waits for the next one, and what was open when it
+// came: a list that closed itself meanwhile must not hand its digit to a mixer.
+type inDoubt struct {
+	key  tea.KeyMsg
+	mode mode
+	list *entry.List
+	line *entry.Line
+}
+
+// settle takes the press that was in doubt, if what it was meant for is still
+// open.
+func (m *Model) settle() tea.Cmd {
+	m.guard.inQ = false
+	d := m.doubted
+	switch {
+	case d.mode != m.mode || d.list != m.list || d.line != m.line:
+		return nil
+	case m.mode == entering:
+		m.dirty = true
+		return m.write(d.key, m.guard.last)
+	}
+	return m.single(m.guard.last)
 }
 
 // single takes one key that was meant.
@@ -145,8 +206,6 @@ func (m *Model) single(name string) tea.Cmd {
 		return m.choose(name)
 	case helping:
 		return m.helpKey(name)
-	case entering:
-		return nil // a line was opened while the press was in doubt
 	}
 	a, ok := m.o.Keys.Action(name)
 	if !ok {
@@ -155,16 +214,18 @@ func (m *Model) single(name string) tea.Cmd {
 	return m.act(a)
 }
 
-// doubtful tells whether a key, pressed now, would write to the day at once.
+// doubtful tells whether a key, pressed now, would write to the day at once, or
+// choose what may.
 func (m *Model) doubtful(name string) bool {
 	if m.mode != normal {
-		return false
+		return name != "esc"
 	}
 	a, ok := m.o.Keys.Action(name)
 	return ok && a.Presses()
 }
 
-func (m *Model) doubt() tea.Cmd {
+func (m *Model) doubt(k tea.KeyMsg) tea.Cmd {
+	m.doubted = inDoubt{k, m.mode, m.list, m.line}
 	d := doubtMsg{m.guard.gen, m.guard.last}
 	return tea.Tick(doubtFor, func(time.Time) tea.Msg { return d })
 }

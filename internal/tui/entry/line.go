@@ -176,6 +176,9 @@ func (l *Line) bare(v float64) string {
 	return units.FormatBare(l.Kind, v, l.System)
 }
 
+// Say shows words until the next key.
+func (l *Line) Say(words string) { l.note = words }
+
 // Note is what the last key had to be told, "" for nothing.
 func (l *Line) Note() string { return l.note }
 

@@ -82,6 +82,9 @@ func (l *List) Key(name string) (chosen int, ok, left bool) {
 	return 0, false, false
 }
 
+// Say shows words until the next key.
+func (l *List) Say(words string) { l.note = words }
+
 // Draw draws title and items as settled by Layout.
 func (l *List) Draw(p frame.Pane) {
 	if p.Empty() {
