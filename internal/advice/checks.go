@@ -8,83 +8,47 @@ import (
 	"floorpace/internal/path"
 )
 
-const (
-	aheadParts = 3 // of a batch: the worst edge of each third is kept
-	openParts  = 4 // of a batch, for edges open now: they are fewer and nearer
-)
-
-// sieve keeps the worst check of each part of a batch.
-type sieve struct {
-	fromL, partL float64
-	worst        []float64
-	check        []line.Check
-}
-
-func newSieve(fromL, endL, partL float64) *sieve {
-	n := int((endL-fromL)/partL) + 2
-	v := &sieve{fromL: fromL, partL: partL, worst: make([]float64, n), check: make([]line.Check, n)}
-	for i := range v.worst {
-		v.worst[i] = -1
-	}
-	return v
-}
-
-func (v *sieve) put(c line.Check, strain float64) {
-	i := int((c.CloseL - v.fromL) / v.partL)
-	if i >= 0 && i < len(v.worst) && strain > v.worst[i] {
-		v.worst[i], v.check[i] = strain, c
-	}
-}
-
-func (v *sieve) append(dst []line.Check) []line.Check {
-	for i, w := range v.worst {
-		if w >= 0 {
-			dst = append(dst, v.check[i])
-		}
-	}
-	return dst
-}
-
 // checks lists the edges to keep and the rate the hardest of them asks for, L/s.
 func (s *scene) checks(vol []float64) (out []line.Check, needLps float64) {
-	batchL := s.plan.NetYieldL(s.blend) * s.drift
 	var need float64
 	if !s.fresh {
-		out, need = s.openChecks(batchL)
+		out, need = s.openChecks(vol)
 	}
-	ahead, more := s.aheadChecks(vol, batchL)
+	ahead, more := s.aheadChecks(vol)
 	return append(out, ahead...), math.Max(need, more)
 }
 
 // openChecks are the edges that wait now.
-func (s *scene) openChecks(batchL float64) (out []line.Check, needLps float64) {
+func (s *scene) openChecks(vol []float64) (out []line.Check, needLps float64) {
 	r := &s.plan.Rules
-	v := newSieve(s.posL, s.endL, batchL/openParts)
+	v := line.NewSieve(s.posL, vol)
 	for _, c := range s.floor.Path.Edge(s.posL) {
 		o, ok := s.open[c.Index]
 		if !ok || c.CloseL >= s.endL { // given up, condemned, or beyond the stop line
 			continue
 		}
 		left := o.dead - r.EdgeMargin - time.Duration(c.RowEnds)*r.Turn
-		need := math.Inf(1)
 		if left > 0 {
-			need = (c.CloseL - s.posL) / left.Seconds()
-			needLps = math.Max(needLps, need)
+			needLps = math.Max(needLps, (c.CloseL-s.posL)/left.Seconds())
 		}
-		strain := need
-		if left <= 0 { // among those that no rate saves, the one that is longest dead
-			strain = math.MaxFloat64/2 - left.Seconds()*math.MaxFloat64/1e12
-		}
-		v.put(line.Check{CloseL: c.CloseL, SpanL: c.CloseL - c.LaidL, EdgeLife: max(time.Millisecond, o.dead-o.laid)}, strain)
+		v.PutLaid(line.Check{CloseL: c.CloseL, SpanL: c.CloseL - c.LaidL, EdgeLife: max(time.Millisecond, o.dead-o.laid)}, left.Seconds())
 	}
-	return v.append(nil), needLps
+	return v.Checks(), needLps
 }
 
 // aheadChecks are the edges that are still to be laid and joined.
-func (s *scene) aheadChecks(vol []float64, batchL float64) (out []line.Check, needLps float64) {
+func (s *scene) aheadChecks(vol []float64) (out []line.Check, needLps float64) {
+	v := line.NewSieve(s.posL, vol)
+	needLps = s.eachAhead(vol, v.Put)
+	return v.Checks(), needLps
+}
+
+// eachAhead gives keep every edge still to be laid and joined, with what is taken
+// off its life in seconds, and returns the rate that the hardest asks for, L/s.
+func (s *scene) eachAhead(vol []float64, keep func(c line.Check, marginS float64)) (needLps float64) {
 	lives, ok := s.lives(s.blend)
 	if !ok {
-		return nil, 0
+		return 0
 	}
 	handL := s.posL
 	for k := range min(len(vol), len(s.inHand)) {
@@ -98,7 +62,6 @@ func (s *scene) aheadChecks(vol []float64, batchL float64) (out []line.Check, ne
 	}
 	r := &s.plan.Rules
 	spots := len(lives) > 1
-	v := newSieve(s.posL, s.endL, batchL/aheadParts)
 	s.floor.Path.EachPair(s.posL, s.endL, func(q path.Pair) {
 		if q.LaidL < s.posL-1e-9 || q.CloseL >= s.endL {
 			return
@@ -113,12 +76,11 @@ func (s *scene) aheadChecks(vol []float64, batchL float64) (out []line.Check, ne
 				life = table[s.floor.SpotOf[c]]
 			}
 		}
-		strain := math.MaxFloat64
 		if left := life - r.EdgeMargin - time.Duration(q.RowEnds)*r.Turn; left > 0 {
-			strain = q.SpanL / left.Seconds()
-			needLps = math.Max(needLps, strain)
+			needLps = math.Max(needLps, q.SpanL/left.Seconds())
 		}
-		v.put(line.Check{CloseL: q.CloseL, SpanL: q.SpanL, EdgeLife: life}, strain)
+		// The line itself lays the turns, with the batches between.
+		keep(line.Check{CloseL: q.CloseL, SpanL: q.SpanL, EdgeLife: life}, (r.EdgeMargin + time.Duration(q.RowEnds)*r.Turn).Seconds())
 	})
-	return v.append(nil), needLps
+	return needLps
 }

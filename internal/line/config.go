@@ -54,7 +54,7 @@ type Config struct {
 	StartInterval time.Duration
 
 	// Checks are the edges to keep, in any order: the few worst cells of each
-	// batch (see [Worst]) or all of them.
+	// batch (see [Sieve]) or all of them.
 	Checks []Check
 	// EdgeMargin is taken off every edge life.
 	EdgeMargin time.Duration

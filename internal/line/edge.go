@@ -31,68 +31,6 @@ func (e *edges) over(rows []row) int64 {
 	return max(first, second) + close.start - open.start + int64(e.life)*int64(open.spent)>>fracBits
 }
 
-// Few is the number of edges per batch for [Worst] that a study needs: with four
-// the tests see the chance of every cell on every day, with two they do not.
-const Few = 4
-
-// Worst thins checks to the few of each batch that can go first, for batches of
-// batchL litres of which the first begins at fromL, and returns them by closing
-// volume. It does not change the given slice.
-//
-// Time passes in lumps: a batch is raked, then the rake waits. Of the edges that
-// close in one batch and open in one other, all wait through the same batches in
-// between, and which is the worst depends only on which of the two batches was
-// raked more slowly. So Worst keeps two of each pair of batches: the worst when
-// the closing batch takes a quarter longer and the worst when the opening one
-// does; and of these the few that ask for the fastest pace.
-func Worst(checks []Check, fromL, batchL float64, few int) []Check {
-	if batchL <= 0 || few <= 0 {
-		return nil
-	}
-	type ranked struct {
-		close, open int
-		late, early float64 // batches to lay per minute of life, either batch being slow
-		strain      float64 // the mean of both
-		c           Check
-	}
-	all := make([]ranked, 0, len(checks))
-	for _, c := range checks {
-		last, closeF := math.Modf((c.CloseL - fromL) / batchL)
-		first := math.Floor((c.CloseL - c.SpanL - fromL) / batchL)
-		openF := (c.CloseL-c.SpanL-fromL)/batchL - first
-		left := max(1e-9, (c.EdgeLife - c.Turn).Minutes()) // a life used up by the turn comes first
-		all = append(all, ranked{
-			int(last), int(first),
-			(last - first + 1.25*closeF - openF) / left,
-			(last - first + closeF - 1.25*openF) / left,
-			(last - first + 1.125*(closeF-openF)) / left, c,
-		})
-	}
-	pair := func(a, b ranked) int { return cmp.Or(a.close-b.close, a.open-b.open) }
-	same := func(a, b ranked) bool { return pair(a, b) == 0 }
-	kept := func(score func(ranked) float64) []ranked {
-		s := slices.Clone(all)
-		slices.SortStableFunc(s, func(a, b ranked) int { return cmp.Or(pair(a, b), cmp.Compare(score(b), score(a))) })
-		return slices.CompactFunc(s, same)
-	}
-	all = append(kept(func(r ranked) float64 { return r.late }), kept(func(r ranked) float64 { return r.early })...)
-	slices.SortStableFunc(all, func(a, b ranked) int {
-		return cmp.Or(a.close-b.close, cmp.Compare(b.strain, a.strain), cmp.Compare(a.c.CloseL, b.c.CloseL))
-	})
-	all = slices.CompactFunc(all, func(a, b ranked) bool { return a.c == b.c })
-	var out []Check
-	for i, n := 0, 0; i < len(all); i++ {
-		if i > 0 && all[i].close != all[i-1].close {
-			n = 0
-		}
-		if n++; n <= few {
-			out = append(out, all[i].c)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b Check) int { return cmp.Compare(a.CloseL, b.CloseL) })
-	return out
-}
-
 // layout is the path volume cut into rows: history first, then the batches to
 // come. bound[i] to bound[i+1] is row i.
 type layout struct {

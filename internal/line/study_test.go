@@ -203,18 +203,20 @@ func TestFewWorstAgainstEveryCell(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, few := range []int{1, 2, Few} {
-		cfg.Checks = Worst(every, 0, cellarYieldL, few)
-		got := mustStudy(t, cfg, Start{}, run)
-		diff := got.EdgesHold - all.EdgesHold
-		t.Logf("%d worst of each batch (%d of %d edges): chance %.4f, every cell %.4f, difference %+.4f; least slack P50 %v, %v",
-			few, got.Checked, all.Checked, got.EdgesHold, all.EdgesHold, diff, got.EdgeSlack.P50, all.EdgeSlack.P50)
-		if diff < 0 {
-			t.Errorf("%d worst: chance %v is below that of every cell %v", few, got.EdgesHold, all.EdgesHold)
-		}
-		if few == Few && diff > 0.005 {
-			t.Errorf("%d worst: chance %v against %v of every cell", few, got.EdgesHold, all.EdgesHold)
-		}
+	v := NewSieve(0, slices.Repeat([]float64{cellarYieldL}, cfg.Batches))
+	for _, c := range every {
+		v.Put(c, cfg.EdgeMargin.Seconds())
+	}
+	cfg.Checks = v.Checks()
+	got := mustStudy(t, cfg, Start{}, run)
+	diff := got.EdgesHold - all.EdgesHold
+	t.Logf("%d of %d edges: chance %.4f, every cell %.4f, difference %+.4f; least slack P50 %v, %v",
+		got.Checked, all.Checked, got.EdgesHold, all.EdgesHold, diff, got.EdgeSlack.P50, all.EdgeSlack.P50)
+	if all.EdgesHold < 0.05 || all.EdgesHold > 0.95 {
+		t.Errorf("chance %v is decided: it would not show a missed edge", all.EdgesHold)
+	}
+	if diff < 0 || diff > 0.005 {
+		t.Errorf("chance %v against %v of every cell", got.EdgesHold, all.EdgesHold)
 	}
 }
 
