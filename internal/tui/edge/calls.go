@@ -272,7 +272,13 @@ func deadWords(bs []day.BucketView) string {
 func (c *card) choice() (goOn, cut string) {
 	e := &c.Edge
 	every := units.Clock(interval1(e.NeededPerMin))
-	limit := units.Clock(interval1(c.Band.Limit))
+	limit := "none"
+	if c.nobody() == "" {
+		limit = units.Clock(interval1(c.Band.Limit))
+	}
+	if c.Band.Limit <= 0 {
+		limit = "cannot pour"
+	}
 	reach := e.NeededPerMin > 0 && e.NeededPerMin <= c.Band.Limit
 	switch {
 	case e.RiskM+e.GoneM > 0:
@@ -286,6 +292,8 @@ func (c *card) choice() (goOn, cut string) {
 		goOn = strings.Join(parts, ", ")
 		switch {
 		case e.JoinM == 0:
+		case c.noMixer():
+			goOn += "; " + noMixerWords
 		case reach:
 			goOn += "; rest joins at one every " + every
 		case e.NeededPerMin > 0:
@@ -293,6 +301,8 @@ func (c *card) choice() (goOn, cut string) {
 		default:
 			goOn += "; no pace brings the rest home"
 		}
+	case c.noMixer():
+		goOn = noMixerWords + ": nothing joins until one is back"
 	case e.Hopeless:
 		goOn = "part of the edge is out of reach at any pace"
 	case reach:

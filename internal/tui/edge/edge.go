@@ -5,6 +5,7 @@
 // With room everything stands on one page. Without, blocks go on by a fixed
 // order of importance and the rest is on further pages, one key away:
 //
+//	hold or stop, its reason and age                        on every page
 //	calls · edge in danger · floor · pace · slack          always on page 1
 //	what is wrong · ways out · kits · finish · stop lines · rows · zones · conditions ·
 //	openings · trends (dew margin, slab, interval)
@@ -80,6 +81,11 @@ func (s *Screen) Draw(p frame.Pane, v *shift.View) {
 		return
 	}
 	head, body := p.Top(1)
+	if _, _, ok := c.holdWords(); ok {
+		var row frame.Pane
+		row, body = body.Top(1)
+		c.drawHold(row)
+	}
 	left, sides, rest := c.firstPage(body)
 	later := c.laterPages(body, rest)
 	s.pages = 1 + len(later)
@@ -217,9 +223,12 @@ func (c *card) headWords() (name string, parts []string) {
 func (c *card) tiny(p frame.Pane) {
 	c.pages, c.page = 1, 0
 	y := 0
-	for i := 0; i < len(c.Calls) && y < max(1, p.H()-1); i++ {
-		c.callLine(p.Row(y), &c.Calls[i])
+	if _, _, ok := c.holdWords(); ok {
+		c.drawHold(p.Row(0))
 		y++
+	}
+	for i := 0; i < len(c.Calls) && y < max(1, p.H()-1); i, y = i+1, y+1 {
+		c.callLine(p.Row(y), &c.Calls[i])
 	}
 	if y < p.H() {
 		c.slackLine(p.Row(y))

@@ -39,10 +39,18 @@ func (c *card) drawFoot(p frame.Pane, alone bool) {
 func (c *card) gauge() gauge.Pace {
 	g := gauge.Pace{
 		Needed: math.NaN(), Doing: math.NaN(), Limit: math.NaN(), Post: c.Band.LimitPost, Unit: "one batch every …, faster to the right",
-		Figure: func(v float64) string { return units.Clock(interval1(v)) },
+		Figure: func(v float64) string {
+			if v == 0 {
+				return "none"
+			}
+			return units.Clock(interval1(v))
+		},
 	}
 	if c.Floor == nil {
 		return g
+	}
+	if who := c.nobody(); who != "" {
+		g.Post = who
 	}
 	if c.Band.OK && c.Edge.OK {
 		g.Needed = math.Max(c.Edge.NeededPerMin, c.Band.Needed)
@@ -50,10 +58,40 @@ func (c *card) gauge() gauge.Pace {
 	if c.Doing > 0 {
 		g.Doing = c.Doing
 	}
-	if c.Band.LimitPost != "" || c.Band.Limit > 0 {
+	if c.Band.Limit > 0 {
 		g.Limit = c.Band.Limit
 	}
 	return g
+}
+
+// nobody says which post stands still so that nothing can be laid; "" when the
+// line runs. Where it says so no time is shown: none of them would come true.
+func (c *card) nobody() string {
+	h := &c.Hands
+	switch {
+	case c.Floor == nil || c.Band.Limit > 0 || c.Band.LimitPost == "":
+		return ""
+	case !h.Rake:
+		return "no rake at work"
+	case h.Mixers < 1:
+		return "no mixer at work"
+	case h.Runners < 1:
+		return "no runner at work"
+	}
+	return "no " + c.Band.LimitPost + " at work"
+}
+
+// noMixerWords stand where a pace would.
+const noMixerWords = "no mixer at work"
+
+// nobodyFor is nobody for what depends on a zone: one that is closed is down.
+func (c *card) nobodyFor(zone string) string {
+	for i := range c.Zones {
+		if c.Zones[i].Name == zone && !c.Zones[i].Closed.IsZero() {
+			return ""
+		}
+	}
+	return c.nobody()
 }
 
 // longest is an interval that no crew keeps: beyond it a pace is as good as
@@ -209,6 +247,10 @@ func (c *card) finishLine(p frame.Pane) {
 	}
 	ok, fresh := c.outlook()
 	x := p.Print(0, 0, look.Dim, "finish ")
+	if why := c.noFinish(); why != "" {
+		p.PrintFit(x, 0, p.W()-x, look.Bad, why)
+		return
+	}
 	if !ok {
 		x = p.Print(x, 0, look.Strong, c.hm(c.Finish))
 		p.PrintFit(x+1, 0, p.W()-x-1, look.Dim, "at the crew's limit, "+c.whyNone())
@@ -221,6 +263,18 @@ func (c *card) finishLine(p frame.Pane) {
 	if !fresh {
 		p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, "as of "+hms(f.From))
 	}
+}
+
+// noFinish says why there is no finish to name; "" when there is one.
+func (c *card) noFinish() string {
+	ok, fresh := c.outlook()
+	if ok && c.Forecast.P50.IsZero() {
+		return c.Forecast.Why
+	}
+	if ok && fresh {
+		return "" // what is on its way may be all that is left
+	}
+	return c.nobody()
 }
 
 func (c *card) whyNone() string {
@@ -248,7 +302,11 @@ func (c *card) finishBlock() block {
 	if !ok {
 		return lines(2, func(p frame.Pane) {
 			p = p.Title("Finish of this zone", "")
-			row(p, 0, "finish", c.hm(c.Finish), "at the crew's limit")
+			if why := c.nobody(); why != "" {
+				rowIn(p, 0, "finish", "none", why, look.Bad)
+			} else {
+				row(p, 0, "finish", c.hm(c.Finish), "at the crew's limit")
+			}
 			p.PrintFit(0, 1, p.W(), look.Dim, c.whyNone())
 		})
 	}
@@ -259,8 +317,13 @@ func (c *card) finishBlock() block {
 			note = "as of " + hms(f.From)
 		}
 		p = p.Title("Finish of this zone", note)
-		row(p, 0, "finish", c.hm(f.P50), "in half the days")
-		row(p, 1, "8 in 10", c.hm(f.P10)+" to "+c.hm(f.P90), "")
+		if why := c.noFinish(); why != "" {
+			rowIn(p, 0, "finish", "none", why, look.Bad)
+			row(p, 1, "8 in 10", "none", "")
+		} else {
+			row(p, 0, "finish", c.hm(f.P50), "in half the days")
+			row(p, 1, "8 in 10", c.hm(f.P10)+" to "+c.hm(f.P90), "")
+		}
 		x := rowStart(p, 2, "edge holds")
 		x = p.Print(x, 2, c.chanceRole(f.Edge), percent(f.Edge))
 		p.PrintFit(x+2, 2, p.W()-x-2, look.Dim, percent(c.Plan.Rules.Chance)+" asked for")

@@ -2,6 +2,7 @@ package mix
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"floorpace/internal/clean"
@@ -155,7 +156,13 @@ func (d *drawing) mixer(row frame.Pane, m *day.MixerView) {
 	}
 	switch {
 	case m.Down:
-		row.PrintFit(x, 0, row.W()-x, look.Bad, row.Glyph(look.GlyphBad)+" OUT OF SERVICE")
+		if m.Batch > 0 { // what is inside goes on reacting
+			x = row.Print(x, 0, look.Strong, fmt.Sprintf("%3d ", m.Batch))
+		}
+		x = row.PrintFit(x, 0, row.W()-x, look.Bad, row.Glyph(look.GlyphBad)+" OUT OF SERVICE")
+		if inside := d.inside(m); inside != "" {
+			row.PrintFit(x+1, 0, row.W()-x-1, look.Warn, inside)
+		}
 		return
 	case m.Batch > 0:
 		x = row.Print(x, 0, look.Strong, fmt.Sprintf("%3d ", m.Batch))
@@ -184,6 +191,19 @@ func (d *drawing) mixer(row frame.Pane, m *day.MixerView) {
 	case day.SayStart, day.SayLate:
 		row.PrintFit(x+2, 0, row.W()-x-2, look.PlateGood, fmt.Sprintf(" %s START batch %d ", row.Glyph(look.GlyphNext), n.Batch))
 	}
+}
+
+// inside is the age and step of a batch that stands in a mixer out of service.
+func (d *drawing) inside(m *day.MixerView) string {
+	if m.Batch == 0 {
+		return ""
+	}
+	for i := range d.v.Batches {
+		if b := &d.v.Batches[i]; b.No == m.Batch {
+			return units.Clock(d.at.Now.Sub(b.Started)) + " old, " + clean.String(m.Step)
+		}
+	}
+	return clean.String(m.Step)
 }
 
 // buckets draws one line a bucket, oldest first, with a bar for its life.
@@ -282,6 +302,8 @@ func (d *drawing) pace() (string, look.Role, look.Glyph) {
 	v := d.v
 	need := max(v.Edge.NeededPerMin, v.Band.Needed)
 	switch {
+	case v.Floor == nil:
+		return "DAY DONE", look.Good, look.GlyphGood
 	case v.Zone < 0:
 		return "NO ZONE BEGUN", look.Text, look.GlyphDot
 	case !v.Edge.OK || !v.Band.OK:
@@ -300,18 +322,20 @@ func (d *drawing) pace() (string, look.Role, look.Glyph) {
 
 func (d *drawing) paceFigures(p frame.Pane) string {
 	v := d.v
-	dot := " " + p.Glyph(look.GlyphDot) + " "
-	s := ""
+	if d.noMixer() {
+		return "no mixer at work"
+	}
+	var parts []string
 	if need := max(v.Edge.NeededPerMin, v.Band.Needed); need > 0 {
-		s = "edge needs one in " + units.Clock(pace.Interval(need)) + dot
+		parts = append(parts, "edge needs one in "+units.Clock(pace.Interval(need)))
 	}
 	if v.Doing > 0 {
-		s += "doing " + units.Clock(pace.Interval(v.Doing)) + dot
+		parts = append(parts, "doing "+units.Clock(pace.Interval(v.Doing)))
 	}
 	if v.Band.Limit > 0 {
-		s += "crew can " + units.Clock(pace.Interval(v.Band.Limit)) + " (" + v.Band.LimitPost + ")"
+		parts = append(parts, "crew can "+units.Clock(pace.Interval(v.Band.Limit))+" ("+v.Band.LimitPost+")")
 	}
-	return s
+	return strings.Join(parts, " "+p.Glyph(look.GlyphDot)+" ")
 }
 
 // slack draws the zone with the edge and where its least slack is.
@@ -393,4 +417,14 @@ func (d *drawing) undo(p frame.Pane, x, y int, at time.Time) {
 		return
 	}
 	p.PrintFit(x+2, y, p.W()-x-2, look.Dim, k+" takes it back, "+units.ClockLeft(left))
+}
+
+// noMixer tells whether no mixer is at work.
+func (d *drawing) noMixer() bool {
+	for i := range d.v.Mixers {
+		if !d.v.Mixers[i].Down {
+			return false
+		}
+	}
+	return len(d.v.Mixers) > 0
 }

@@ -70,7 +70,12 @@ func (d *drawing) big() big {
 	case day.SayWait:
 		b := big{text: units.ClockLeft(n.At.Sub(d.at.Now)), role: look.Strong, blank: true}
 		b.small = "next start " + mixer + ", " + batch + " at " + hms(n.At)
-		if !n.Latest.IsZero() {
+		switch {
+		case n.Latest.IsZero():
+		case n.At.After(n.Latest): // the mixer is free only then
+			b.small += ", " + units.Clock(n.At.Sub(n.Latest)) + " TOO LATE: the edge needs it by " + hms(n.Latest)
+			b.role = look.Warn
+		default:
 			b.small += ", no later than " + hms(n.Latest)
 		}
 		if n.At.Sub(d.at.Now) < soon {

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"floorpace/internal/day"
+	"floorpace/internal/pace"
 	"floorpace/internal/plan"
 	"floorpace/internal/shift"
 	"floorpace/internal/tui/frame"
@@ -23,7 +24,7 @@ func view(change func(*day.Snapshot)) *shift.View {
 		Now: noon, Plan: &p, Zone: 0, Zones: []day.ZoneView{{Name: "A"}},
 		Next:   day.Next{Say: day.SayWait, At: noon.Add(83 * time.Second), Mixer: 2, Batch: 31},
 		Mixers: []day.MixerView{{No: 1, Batch: 30, Step: "B in", StepEnds: noon.Add(34 * time.Second), Then: "aggregate"}, {No: 2, Step: "free"}, {No: 3, Down: true}},
-		Edge:   day.Edge{OK: true, Least: -1},
+		Edge:   day.Edge{OK: true, Least: -1}, Floor: &pace.Zone{Z: &plan.Zone{}},
 	}
 	s.Band.OK, s.Band.Limit, s.Band.LimitPost, s.Band.Needed, s.Doing = true, 0.7, "rake", 0.5, 0.6
 	if change != nil {
@@ -60,6 +61,8 @@ func TestWhatIsSaidLarge(t *testing.T) {
 		{"nearly", nil, 75 * time.Second, "0:08", look.Warn, "batch 31"},
 		{"due", nil, 83 * time.Second, "START M2", look.PlateGood, "start mixer 2 now: batch 31, key 2"},
 		{"overdue with no newer view", nil, 100 * time.Second, "LATE +0:17", look.PlateWarn, "due 12:01:23"},
+		{"ready too late", func(s *day.Snapshot) { s.Next.Latest = noon.Add(60 * time.Second) }, 0, "1:23", look.Warn, "at 12:01:23, 0:23 TOO LATE: the edge needs it by 12:01:00"},
+		{"in time", func(s *day.Snapshot) { s.Next.Latest = noon.Add(90 * time.Second) }, 0, "1:23", look.Strong, "at 12:01:23, no later than 12:01:30"},
 		{"the edge needed it", func(s *day.Snapshot) {
 			s.Next.Say, s.Next.At, s.Next.Latest = day.SayLate, noon.Add(-time.Minute), noon.Add(-20*time.Second)
 		}, 0, "LATE +1:00", look.PlateBad, "the edge needed it by 11:59:40"},
@@ -85,7 +88,8 @@ func TestPaceCallsAreFourWordsAtMost(t *testing.T) {
 		"PACE NOT KNOWN YET": func(s *day.Snapshot) { s.Doing = 0 },
 		"NO EDGE FIGURE":     func(s *day.Snapshot) { s.Edge.OK = false },
 		"MIXING IS STOPPED":  func(s *day.Snapshot) { s.Hold = &day.Hold{Stop: true} },
-		"NO ZONE BEGUN":      func(s *day.Snapshot) { s.Zone = -1 },
+		"DAY DONE":           func(s *day.Snapshot) { s.Zone, s.Floor = -1, nil },
+		"NO ZONE BEGUN":      func(s *day.Snapshot) { s.Zone, s.Floor = -1, &pace.Zone{} },
 	} {
 		d := &drawing{v: view(change), at: At{Now: noon}}
 		got, _, _ := d.pace()
@@ -113,6 +117,43 @@ func TestMixersAndBuckets(t *testing.T) {
 	} {
 		if !strings.Contains(got, want) {
 			t.Errorf("lacks %q:\n%s", want, got)
+		}
+	}
+}
+
+// A batch that stands in a mixer out of service is shown with its age and step,
+// small and tall.
+func TestBatchInsideAMixerOutOfService(t *testing.T) {
+	v := view(func(s *day.Snapshot) {
+		s.Mixers[0].Down = true
+		s.Batches = []day.Batch{{No: 30, Mixer: 1, Started: noon.Add(-95 * time.Second)}}
+	})
+	for _, size := range [][2]int{{80, 24}, {100, 30}, {160, 45}} {
+		got := draw(v, At{Now: noon.Add(5 * time.Second)}, size[0], size[1])
+		for _, want := range []string{"OUT OF SERVICE", "30", "1:40 old, B in"} {
+			if !strings.Contains(got, want) {
+				t.Errorf("%d×%d lacks %q:\n%s", size[0], size[1], want, got)
+			}
+		}
+	}
+}
+
+// With no mixer at work no pace is given, and nothing dangles.
+func TestNoMixerAtWork(t *testing.T) {
+	v := view(func(s *day.Snapshot) {
+		for i := range s.Mixers {
+			s.Mixers[i].Down = true
+		}
+		s.Band.Limit, s.Doing, s.Edge.NeededPerMin = 0, 0, 60
+	})
+	got := draw(v, At{Now: noon}, 80, 24)
+	if !strings.Contains(got, "no mixer at work") || strings.Contains(got, "needs one in") || strings.Contains(got, "24:00:00") {
+		t.Error(got)
+	}
+	v = view(func(s *day.Snapshot) { s.Band.Limit, s.Doing, s.Edge.NeededPerMin = 0, 0, 0.5 })
+	for _, l := range strings.Split(draw(v, At{Now: noon}, 80, 24), "\n") {
+		if strings.HasSuffix(strings.TrimSpace(l), "·") {
+			t.Errorf("dangling: %q", l)
 		}
 	}
 }

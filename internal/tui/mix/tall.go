@@ -48,6 +48,10 @@ func (d *drawing) tallMixer(p frame.Pane, i int) {
 	switch {
 	case m.Down:
 		words.PrintFit(x, 0, words.W()-x, look.Bad, words.Glyph(look.GlyphBad)+" OUT OF SERVICE")
+		if m.Batch > 0 {
+			words.PrintFit(3, 1, words.W()-3, look.Strong, fmt.Sprintf("batch %d inside", m.Batch))
+			words.PrintFit(3, 2, words.W()-3, look.Warn, d.inside(m))
+		}
 		digits.Draw(fig, look.Strong, "OUT")
 	case m.Batch > 0:
 		words.PrintFit(x, 0, words.W()-x, look.Strong, fmt.Sprintf("batch %d", m.Batch))
