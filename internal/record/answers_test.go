@@ -63,7 +63,7 @@ func TestDaySixOnPaper(t *testing.T) {
 		t.Fatalf("%d holds", len(q.Holds))
 	}
 	h := &q.Holds[0]
-	if !h.Stop || h.Why.S != "LEAK zone Hall, front at 3.0 m" {
+	if !h.Stop || h.Why.S != "LEAK" || h.Where.S != "zone Hall, front at 3.0 m" {
 		t.Errorf("the stop reads %+v", h)
 	}
 	near(t, "gone", h.GoneM, 3.66, 0.15)

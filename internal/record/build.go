@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"sort"
-	"strings"
 	"time"
 
 	"floorpace/internal/clean"
@@ -226,7 +225,7 @@ func (m *maker) holdEnd(s *day.State, at time.Time) Hold {
 	h := s.Hold
 	out := Hold{
 		From: h.From, To: When{T: at}, Seconds: seconds(at.Sub(h.From)), Stop: h.Stop,
-		Why: text(strings.TrimSpace(clean.String(h.Why+" "+h.Where)), "no reason was given"),
+		Why: text(clean.String(h.Why), "no reason was given"), Where: text(clean.String(h.Where), "not asked for"),
 	}
 	none := "no zone was being poured"
 	out.Zone, out.X, out.Y = Text{NA: none}, noNum(none), noNum(none)

@@ -216,6 +216,9 @@ func (q printer) holds() []block {
 		if h.Stop {
 			why = "STOP " + why
 		}
+		if h.Where.OK() {
+			why += " (" + h.Where.S + ")"
+		}
 		front := q.place(t, h.X, h.Y)
 		roll := t.when(h.RollFirst)
 		if h.RollFirst.OK() {

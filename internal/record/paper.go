@@ -248,6 +248,7 @@ type Hold struct {
 	To        When      `json:"to"`
 	Seconds   Num       `json:"seconds"`
 	Why       Text      `json:"why"`
+	Where     Text      `json:"where"`
 	Stop      bool      `json:"stop"`
 	Zone      Text      `json:"zone"`
 	X         Num       `json:"x_m"`
