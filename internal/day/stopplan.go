@@ -26,7 +26,7 @@ type StopView struct {
 	Name      string
 	VolL      float64
 	Batches   int
-	Need      time.Duration // at the crew's limit
+	Need      time.Duration // at the crew's limit; 0 with nobody at work
 	Kits      bool          // the kits on hand reach it
 	Edge      bool          // the edge can be held that far at the crew's limit
 	InTime    bool          // reached before the latest last batch for the opening, and before the last way out shuts
@@ -85,6 +85,9 @@ func (s *State) stopView(v *Snapshot, zone int, q path.Stop) StopView {
 		Name: q.Name, VolL: q.VolL, Batches: n, Need: time.Duration(n) * iv, Chosen: q.Name == z.StopName,
 		Crew: v.Band.Limit > 0 && v.Hands.Rake, InTime: true,
 	}
+	if !w.Crew { // nobody comes: no minutes, no last batch
+		w.Need = 0
+	}
 	w.Spare = v.Kits.OnHand + v.Kits.OnTheWay - n
 	w.Kits = w.Spare >= 0 || len(s.Plan.Lots) == 0
 	w.Edge = s.edgeTo(v, zone, q.VolL)
@@ -94,7 +97,7 @@ func (s *State) stopView(v *Snapshot, zone int, q path.Stop) StopView {
 	if shut := v.Exits[zone].LastShut; !shut.IsZero() && v.Now.Add(w.Need).After(shut) {
 		w.InTime = false
 	}
-	if toMix := n - v.Kits.OnTheWay; toMix > 0 {
+	if toMix := n - v.Kits.OnTheWay; toMix > 0 && w.Crew {
 		w.LastStart = v.Next.At.Add(time.Duration(toMix-1) * iv)
 		w.LastBatch = s.nextBatch() + toMix - 1
 	}

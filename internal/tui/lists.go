@@ -171,7 +171,11 @@ func (m *Model) listWays() tea.Cmd {
 }
 
 func wayFigures(w advice.Way) string {
-	s := fmt.Sprintf(": holds on %.0f of 100 days, ends %s, %d kits", 100*w.Edge, hm(w.P50), w.Kits)
+	s := fmt.Sprintf(": holds on %.0f of 100 days, ", 100*w.Edge)
+	if !w.P50.IsZero() { // zero: nobody is at work, so nothing ends
+		s += "ends " + hm(w.P50) + ", "
+	}
+	s += fmt.Sprintf("%d kits", w.Kits)
 	switch {
 	case w.Opening.IsZero():
 	case w.InTime:

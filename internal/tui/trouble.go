@@ -63,7 +63,10 @@ func (m *Model) decide() tea.Cmd {
 	}
 	cut := "nothing comes off"
 	if d.Cut.Kits > 0 {
-		cut = fmt.Sprintf("%s come off, %d kits, %s", units.Format(units.Area, d.Cut.AreaM2, v.Plan.Units), d.Cut.Kits, units.Clock(d.Cut.Need))
+		cut = fmt.Sprintf("%s come off, %d kits", units.Format(units.Area, d.Cut.AreaM2, v.Plan.Units), d.Cut.Kits)
+		if d.Cut.Need > 0 {
+			cut += ", " + units.Clock(d.Cut.Need)
+		}
 	}
 	zone := v.Floor.Z.Name
 	cs := []choice{
@@ -73,7 +76,10 @@ func (m *Model) decide() tea.Cmd {
 		}},
 	}
 	for _, q := range v.StopPlan.Best {
-		note := fmt.Sprintf("%d kits, %s", q.Batches, units.Clock(q.Need))
+		note := fmt.Sprintf("%d kits", q.Batches)
+		if q.Need > 0 {
+			note += ", " + units.Clock(q.Need)
+		}
 		if q.LastBatch > 0 {
 			note += fmt.Sprintf(", last batch %d", q.LastBatch)
 		}

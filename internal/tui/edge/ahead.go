@@ -17,7 +17,7 @@ const mostWays = 6
 // waysBlock lists the ways out, ranked, each with chance, finish, opening and
 // kits in a second line.
 func (c *card) waysBlock() block {
-	if c.Floor == nil || c.Zone < 0 {
+	if c.Floor == nil {
 		return block{}
 	}
 	ok, fresh := c.outlook()
@@ -39,7 +39,11 @@ func (c *card) waysBlock() block {
 		p = p.Title("Ways out", note)
 		x := p.Print(0, 0, look.Dim, "  as now ")
 		x = p.Print(x, 0, c.chanceRole(c.Forecast.Edge), percent(c.Forecast.Edge))
-		p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, "finish "+c.hm(c.Forecast.P50))
+		if why := c.noFinish(); why != "" {
+			p.PrintFit(x+2, 0, p.W()-x-2, look.Bad, why)
+		} else {
+			p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, "finish "+c.hm(c.Forecast.P50))
+		}
 		for i := range min(n, (p.H()-1)/2) {
 			c.way(p, 1+2*i, i+1, &c.Forecast.Ways[i])
 		}
@@ -99,7 +103,10 @@ func (c *card) stopsBlock() block {
 }
 
 func (c *card) stop(p frame.Pane, y int, q *day.StopView) {
-	end := fmt.Sprintf("%d kits  %s", q.Batches, units.Clock(q.Need))
+	end := fmt.Sprintf("%d kits", q.Batches)
+	if q.Need > 0 {
+		end += "  " + units.Clock(q.Need)
+	}
 	x := p.W() - frame.Width(end)
 	role := look.Text
 	name := q.Name
@@ -118,7 +125,9 @@ func (c *card) stop(p frame.Pane, y int, q *day.StopView) {
 	}
 	lamp(q.Kits, "kits", "kits short")
 	lamp(q.Edge, "edge", "edge")
-	if !q.InTime {
+	if !q.Crew {
+		lamp(false, "", "no crew")
+	} else if !q.InTime {
 		lamp(false, "", "late")
 	}
 	if q.LastBatch > 0 {
@@ -240,9 +249,13 @@ func (c *card) zonesBlock() block {
 
 func (c *card) zoneLine(p frame.Pane, z *day.ZoneView) {
 	words, role := "", look.Text
-	switch {
+	switch who := c.nobody(); {
 	case !z.Closed.IsZero():
 		words, role = "done "+c.hm(z.Closed), look.Good
+	case who != "" && z.Began.IsZero():
+		words, role = who, look.Dim
+	case who != "":
+		words, role = fmt.Sprintf("%s, %s", percent(z.Done), who), look.Bad
 	case !z.Began.IsZero():
 		words = fmt.Sprintf("%s, ends %s", percent(z.Done), c.hm(z.Turnout.Ends))
 	default:

@@ -113,10 +113,14 @@ func (c *card) openingLine(p frame.Pane, o *day.OpeningView) {
 		name = o.Zone + " " + o.Use
 	}
 	at, g, r := "no figure", look.GlyphWarn, look.Dim
-	if o.OK {
+	if who := c.nobodyFor(o.Zone); who != "" {
+		at = who
+	} else if o.OK {
 		at = o.At.In(c.Now.Location()).Format("Mon 15:04")
 	}
 	switch {
+	case c.nobodyFor(o.Zone) != "":
+		r = look.Bad
 	case o.Asked && o.InTime:
 		g, r = look.GlyphGood, look.Good
 	case o.Asked && o.OK:

@@ -93,7 +93,12 @@ func best(o *advice.Outlook) string {
 	if !o.OK {
 		return o.Why
 	}
-	out := fmt.Sprintf("as it stood %.0f %%, finish %s", 100*o.Edge, o.P50.Format("15:04"))
+	out := fmt.Sprintf("as it stood %.0f %%, ", 100*o.Edge)
+	if o.P50.IsZero() {
+		out += o.Why
+	} else {
+		out += "finish " + o.P50.Format("15:04")
+	}
 	if len(o.Ways) > 0 {
 		w := &o.Ways[0]
 		out += fmt.Sprintf("; %s %.0f %%", w.What, 100*w.Edge)
