@@ -124,11 +124,8 @@ func (s *State) decideStart(p Press, now time.Time) ([]Event, error) {
 	if s.Hold != nil && s.Hold.Stop {
 		return nil, refuse("mixing is stopped: %s. End the stop first", s.Hold.Why)
 	}
-	if b := s.inMixer(p.Mixer); b != nil && !b.Gone() && b.Mixed.IsZero() {
-		since := now.Sub(b.Started)
-		if float64(since) < startsAgain*float64(s.mixTime(b)) {
-			return nil, refuse("mixer %d: batch %d was started %s ago", p.Mixer, b.No, units.Clock(since))
-		}
+	if b := s.inMixer(p.Mixer); b != nil && StillMixing(s.Plan, b, now) {
+		return nil, refuse("mixer %d: batch %d was started %s ago", p.Mixer, b.No, units.Clock(now.Sub(b.Started)))
 	}
 	var out []Event
 	if s.Zone < 0 {
@@ -163,9 +160,8 @@ func (s *State) decidePour(p Press, now time.Time) ([]Event, error) {
 			return nil, refuse("no batch is on the way")
 		}
 		w := way[0]
-		if since := now.Sub(w.b.Started); w.where == InMixer && w.b.Mixed.IsZero() &&
-			float64(since) < startsAgain*float64(s.mixTime(w.b)) {
-			return nil, refuse("batch %d is still in mixer %d, started %s ago", w.b.No, w.b.Mixer, units.Clock(since))
+		if StillMixing(s.Plan, w.b, now) {
+			return nil, refuse("batch %d is still in mixer %d, started %s ago", w.b.No, w.b.Mixer, units.Clock(now.Sub(w.b.Started)))
 		}
 		p.Batch = w.b.No
 	}

@@ -6,10 +6,8 @@ import (
 
 	"floorpace/internal/clean"
 	"floorpace/internal/day"
-	"floorpace/internal/shift"
 	"floorpace/internal/tui/keys"
 	"floorpace/internal/tui/look"
-	"floorpace/internal/tui/mix"
 
 	tea "github.com/charmbracelet/bubbletea"
 )
@@ -167,79 +165,6 @@ func (m *Model) quiet() tea.Cmd {
 		return m.warn("not taken: press again")
 	}
 	return nil
-}
-
-// works tells whether an action does something now; the help and the screens
-// name only those.
-func (m *Model) works(a keys.Action) bool {
-	v := m.v
-	switch a {
-	case keys.Help, keys.Palette:
-		return true
-	case keys.Other:
-		return len(m.o.Screens) > 0
-	case keys.Page:
-		_, ok := m.pager()
-		return ok
-	}
-	if v == nil {
-		return false
-	}
-	switch a {
-	case keys.Calls:
-		return len(v.Calls)+len(v.History) > 0
-	case keys.WaysOut:
-		return v.Forecast.OK && len(v.Forecast.Ways) > 0
-	}
-	if m.o.ReadOnly != "" {
-		return false
-	}
-	if n := a.Mixer(); n > 0 {
-		return m.mixerWorks(n)
-	}
-	return m.pressWorks(a, v)
-}
-
-func (m *Model) mixerWorks(n int) bool {
-	v := m.v
-	if n > len(v.Mixers) || v.Mixers[n-1].Down || v.Floor == nil || v.Hold != nil && v.Hold.Stop {
-		return false
-	}
-	return v.Mixers[n-1].Batch == 0 || v.Plan.Rules.StepPresses
-}
-
-func (m *Model) pressWorks(a keys.Action, v *shift.View) bool {
-	way := len(v.Buckets) > 0 || v.Kits.OnTheWay > 0
-	switch a {
-	case keys.Pour, keys.Scrap:
-		return way
-	case keys.Undo:
-		n := len(v.LastAre)
-		return n > 0 && m.dayNow().Sub(v.LastAre[n-1].At) <= mix.UndoFor && v.LastAre[n-1].Kind != day.PressUndone
-	case keys.TakeBack:
-		return len(v.LastAre) > 0
-	case keys.Answer:
-		return m.topCall(true) != nil
-	case keys.PutAside:
-		return m.topCall(false) != nil
-	case keys.Mark, keys.RakeReset:
-		return v.Zone >= 0 && len(v.Laid) > 0
-	case keys.Part:
-		return v.Floor != nil && (v.Hold == nil || !v.Hold.Stop)
-	case keys.Rolled:
-		return m.openRow(func(r *day.RowWindow) bool { return r.RolledAt.IsZero() }) != nil
-	case keys.Broadcast:
-		return m.openRow(func(r *day.RowWindow) bool { return r.BroadcastAt.IsZero() }) != nil
-	case keys.Quiet:
-		return len(v.Banner) > 0
-	case keys.Stop:
-		return v.Hold == nil || !v.Hold.Stop
-	case keys.Decide:
-		return v.Zone >= 0 && len(v.Laid) > 0
-	case keys.Lot:
-		return v.Floor != nil && len(v.Lots.Left) > 0
-	}
-	return true
 }
 
 // keyFor names the key of an action that works now, for the screens.

@@ -13,6 +13,7 @@
 package tui
 
 import (
+	"fmt"
 	"strings"
 	"time"
 
@@ -214,7 +215,7 @@ func (m *Model) take() {
 	if v == nil || v == m.v {
 		return
 	}
-	first := m.v == nil
+	first, before := m.v == nil, m.v
 	m.v, m.seen, m.dirty = v, m.now, true
 	for _, a := range v.Answers {
 		if a.ID <= m.answered {
@@ -227,7 +228,32 @@ func (m *Model) take() {
 			m.say(look.GlyphBad, look.Bad, "not taken: "+a.Refused)
 		default:
 			m.note = note{}
+			m.sayDead(a.Press.Kind, before)
 		}
+	}
+}
+
+// sayDead says that the batch just poured was past its life: it is on the
+// floor, and wants a decision while it still lifts.
+func (m *Model) sayDead(k day.Kind, before *shift.View) {
+	if k != day.BatchPoured {
+		return
+	}
+	for i := len(m.v.LastAre) - 1; i >= 0; i-- {
+		e := &m.v.LastAre[i]
+		if e.Kind != day.BatchPoured {
+			continue
+		}
+		for _, b := range before.Buckets {
+			if b.Batch == e.Batch && b.OK && b.Left <= e.At.Sub(before.Now) {
+				words := fmt.Sprintf("batch %d poured DEAD, on the floor", b.Batch)
+				if k := m.keyFor(keys.Wrong); k != "" {
+					words += ": " + k + " says it is bad"
+				}
+				m.say(look.GlyphBad, look.Bad, words)
+			}
+		}
+		return
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"floorpace/internal/clean"
+	"floorpace/internal/day"
 	"floorpace/internal/daylog"
 	"floorpace/internal/tui/frame"
 	"floorpace/internal/tui/keys"
@@ -284,7 +285,7 @@ func (m *Model) lastWords(p frame.Pane) (look.Role, string) {
 	}
 	e := v.LastAre[n-1]
 	s := g(look.GlyphGood) + "saved " + e.At.Format("15:04:05") + " " + mix.Words(e, v.Plan.Units)
-	if k := m.keyFor(keys.Undo); k != "" {
+	if k := m.keyFor(keys.Undo); k != "" && e.Kind != day.PressUndone {
 		s += "; " + k + " takes it back"
 	}
 	return look.Good, s

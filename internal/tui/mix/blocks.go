@@ -397,7 +397,7 @@ func (d *drawing) presses(p frame.Pane) {
 		}
 		x = p.Print(x, y, role, p.Glyph(mark)+" ")
 		x = p.PrintFit(x, y, p.W()-x, look.Text, Words(list[i], d.sys))
-		if i == len(list)-1 && len(v.Resumed) == 0 {
+		if i == len(list)-1 && len(v.Resumed) == 0 && list[i].Kind != day.PressUndone {
 			d.undo(p, x, y, list[i].At)
 		}
 		y++
