@@ -31,7 +31,7 @@ func conditions(s *State, v *Snapshot) []condition {
 	if c, ok := bucketCondition(s, v); ok {
 		out = append(out, c)
 	}
-	out = append(out, weatherCondition(s, v), openingCondition(s, v))
+	out = append(out, dewCondition(s, v), sheetCondition(v), weatherCondition(s, v), openingCondition(s, v))
 	if v.Floor != nil && (v.Zone >= 0 || s.lastStart(0).IsZero()) { // before the first batch too
 		out = append(out, readingCondition(v), tallyCondition(s, v))
 	}
@@ -225,13 +225,21 @@ func rollCondition(s *State, v *Snapshot) condition {
 // rollFirst warns of a rolling window this long before it begins to shut.
 const rollFirst = 90 * time.Second
 
-// weatherCondition is the dew margin and the advice on temperature.
-func weatherCondition(s *State, v *Snapshot) condition {
-	c := condition{id: "weather", grade: 2}
+// dewCondition is the dew margin by itself: it stops whatever the temperatures
+// say.
+func dewCondition(s *State, v *Snapshot) condition {
+	c := condition{id: "dew", grade: 1}
 	if v.Air.DewOK && v.Air.Dew.Call == air.Stop {
-		c.grade, c.on, c.what, c.why = 1, true, "DEW MARGIN GONE", v.Air.DewWords
+		c.on, c.what, c.why = true, "DEW MARGIN GONE", v.Air.DewWords
 		return c
 	}
+	c.off = !v.Air.DewOK || v.Air.Dew.MarginK > float64(v.Air.Dew.Rule)+dewBand
+	return c
+}
+
+// weatherCondition is the advice on temperature, spots and trends.
+func weatherCondition(s *State, v *Snapshot) condition {
+	c := condition{id: "weather", grade: 2}
 	if q, ok := s.weatherSpots(v); ok && q.grade == 1 {
 		return q
 	}
@@ -246,8 +254,7 @@ func weatherCondition(s *State, v *Snapshot) condition {
 	if q, ok := s.weatherSpots(v); ok {
 		return q
 	}
-	clear := !v.Air.DewOK || v.Air.Dew.MarginK > float64(v.Air.Dew.Rule)+dewBand
-	c.off = clear
+	c.off = true
 	return c
 }
 
@@ -295,7 +302,7 @@ func openingCondition(s *State, v *Snapshot) condition {
 func readingCondition(v *Snapshot) condition {
 	return condition{
 		id: "reading", grade: 3, on: v.Air.Due, off: !v.Air.Due,
-		what: "READ SLAB AND AIR", why: "last reading older than the plan asks, due since " + v.Air.NextRead.Format("15:04"),
+		what: "READ SLAB AND AIR", why: "the oldest of slab and air is older than the plan asks, due since " + v.Air.NextRead.Format("15:04"),
 	}
 }
 

@@ -228,7 +228,11 @@ func (s *State) decideReading(p Press) ([]Event, error) {
 	case p.Value == nil:
 		return nil, refuse("a reading needs a figure")
 	case *p.Value < r[0] || *p.Value > r[1]:
-		return nil, refuse("%s cannot be %.4g", p.What, *p.Value)
+		k := units.Temp
+		if p.What == ReadHumidity {
+			k = units.Share
+		}
+		return nil, refuse("%s cannot be %s", p.What, units.FormatFixed(k, *p.Value, s.Plan.Units, 0))
 	}
 	return []Event{p}, nil
 }

@@ -2,6 +2,7 @@ package day
 
 import (
 	"sort"
+	"strings"
 	"time"
 
 	"floorpace/internal/sheet"
@@ -162,6 +163,9 @@ func (s *State) next(zone int, now time.Time, way []onTheWay, limit, needed floa
 	switch {
 	case s.Hold != nil:
 		n.Say, n.Why = SayHold, s.Hold.Why
+		return n
+	case len(s.sheetStops()) > 0:
+		n.Say, n.Why = SayHold, strings.ToUpper(s.sheetStops()[0].Name)
 		return n
 	case n.Mixer == 0:
 		n.Say, n.Why = SayHold, "NO MIXER"

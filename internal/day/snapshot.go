@@ -46,9 +46,12 @@ type Snapshot struct {
 	Advice  pace.TempAdvice
 	Calls   []Call // standing ones, most urgent first, in the words of now
 	conds   []condition
-	History []Call // every call of the day in the order raised
-	LastAre []Event
-	Mean    float64 // drift: front moved for a litre against the plan, by the day's mean
+	// Forbidden is what the sheet stops by the newest readings and nobody has
+	// overridden: no batch should be started.
+	Forbidden []pace.Gate
+	History   []Call // every call of the day in the order raised
+	LastAre   []Event
+	Mean      float64 // drift: front moved for a litre against the plan, by the day's mean
 
 	// When something goes wrong.
 	Posts     []PostView
@@ -203,6 +206,7 @@ type Point struct {
 // Look builds the snapshot of now. zone is the zone to look at when none is
 // being poured; -1 picks the next one that is not closed.
 func Look(s *State, now time.Time) *Snapshot {
+	now = now.In(s.Plan.Handover.Location())
 	v := &Snapshot{
 		Now: now, Events: len(s.Events), Plan: s.Plan, Zone: s.Zone, Started: s.Opened,
 		Advice: s.advice(), Kits: Kits{Drift: 1, DriftLast: 1},
@@ -233,6 +237,7 @@ func Look(s *State, now time.Time) *Snapshot {
 		s.lookZone(v, zone, way, now)
 	}
 	v.Opening = s.openings(now)
+	v.Forbidden = s.sheetStops()
 	v.conds = conditions(s, v)
 	v.Calls, v.History = present(s.standing(), v.conds), s.history()
 	return v

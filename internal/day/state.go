@@ -46,6 +46,7 @@ type State struct {
 	lives       map[lifeKey]*lifeClock
 	bands       map[int]bandKept
 	adviceKept  map[adviceKey]pace.TempAdvice
+	forbid      *stopsKept // replaced whole, never changed
 	adviceFirst *pace.TempAdvice
 }
 
@@ -185,6 +186,7 @@ func (s *State) Apply(e Event) *State {
 }
 
 func (s *State) step(e Event) {
+	e.At = e.At.In(s.Plan.Handover.Location()) // one zone for the whole day: the plan's
 	s.Events = append(s.Events, e)
 	if e.At.After(s.Last) {
 		s.Last = e.At

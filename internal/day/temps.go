@@ -2,6 +2,7 @@ package day
 
 import (
 	"math"
+	"sort"
 	"time"
 
 	"floorpace/internal/sheet"
@@ -121,6 +122,8 @@ func (s *State) samples(place string) []sheet.Sample {
 			out = append(out, sheet.Sample{At: r.At, TempC: r.Value})
 		}
 	}
+	// A plan's reading may be dated after the first one taken on the day.
+	sort.SliceStable(out, func(i, j int) bool { return out[i].At.Before(out[j].At) })
 	return out
 }
 

@@ -23,6 +23,20 @@ func Gates(p *plan.Plan, floors []*Zone, grounds []Ground, airC, humidity float6
 	if len(floors) == 0 {
 		return nil
 	}
+	out := WeatherGates(p, floors, grounds, airC, humidity)
+	add := func(gs ...Gate) { out = append(out, gs...) }
+	add(slabGates(p, floors)...)
+	for i, f := range floors {
+		add(f.bandGate(grounds[i]), f.dwellGate(grounds[i]))
+	}
+	add(kitGates(p, floors)...)
+	add(lotGates(p, floors)...)
+	return out
+}
+
+// WeatherGates are the questions whose answers change through the day: dew
+// margin, air, kits, humidity and the gap between slab and kits.
+func WeatherGates(p *plan.Plan, floors []*Zone, grounds []Ground, airC, humidity float64) []Gate {
 	g := grounds[0] // slab and kits are read once for the job, spots for each zone
 	var out []Gate
 	add := func(gs ...Gate) { out = append(out, gs...) }
@@ -37,12 +51,6 @@ func Gates(p *plan.Plan, floors []*Zone, grounds []Ground, airC, humidity float6
 	if gap := math.Abs(g.SlabC - g.KitC); l.SlabKitGapC > 0 {
 		add(mostGate("slab to kit", gap, l.SlabKitGapC, f(units.TempDiff, gap)+" apart, the sheet allows "+f(units.TempDiff, l.SlabKitGapC)))
 	}
-	add(slabGates(p, floors)...)
-	for i, f := range floors {
-		add(f.bandGate(grounds[i]), f.dwellGate(grounds[i]))
-	}
-	add(kitGates(p, floors)...)
-	add(lotGates(p, floors)...)
 	return out
 }
 

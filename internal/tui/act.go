@@ -112,6 +112,8 @@ func (m *Model) mixer(n int) tea.Cmd {
 func (m *Model) hold() tea.Cmd {
 	h := m.v.Hold
 	switch {
+	case h == nil && len(m.v.Forbidden) > 0:
+		return m.againstSheet()
 	case h == nil:
 		return m.reasons("Hold: why", []string{"WAY BLOCKED", "NO POWER", "NO RUNNER", "RAKE BEHIND", "KITS NOT READY", "CHECK THE MIX", "BREAK", "WEATHER"}, day.Press{Kind: day.HoldBegan})
 	case h.Stop:

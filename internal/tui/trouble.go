@@ -210,7 +210,26 @@ func (m *Model) condemn() tea.Cmd {
 
 // mixLots asks for name, role and reason of an override.
 func (m *Model) mixLots() tea.Cmd {
-	p := day.Press{Kind: day.OverrideGiven, What: day.LotsMixed, Zone: m.v.Floor.Z.Name}
+	return m.override(day.Press{Kind: day.OverrideGiven, What: day.LotsMixed, Zone: m.v.Floor.Z.Name})
+}
+
+// againstSheet lists what the sheet stops; going on against one of them is on
+// record with a name, a role and a reason.
+func (m *Model) againstSheet() tea.Cmd {
+	cs := []choice{{"hold with a reason", "", func() tea.Cmd {
+		return m.reasons("Hold: why", []string{"WEATHER", "WAY BLOCKED", "KITS NOT READY", "BREAK"}, day.Press{Kind: day.HoldBegan})
+	}}}
+	for _, g := range m.v.Forbidden {
+		cs = append(cs, choice{"go on against " + g.Name + ": name, role, reason", g.Why, func() tea.Cmd {
+			return m.override(day.Press{Kind: day.OverrideGiven, What: g.Name})
+		}})
+	}
+	m.openList("The sheet says stop", cs...)
+	return nil
+}
+
+// override asks for name, role and reason.
+func (m *Model) override(p day.Press) tea.Cmd {
 	ask := func(what string, then func(string) tea.Cmd) tea.Cmd {
 		m.openLine(&entry.Line{Ask: what, Sort: entry.Words}, func(o entry.Outcome) tea.Cmd { return then(clean.String(o.Text)) })
 		return nil
