@@ -193,11 +193,14 @@ func (m *Model) oneWay(w advice.Way) tea.Cmd {
 	if m.o.ReadOnly != "" {
 		return m.warn(m.o.ReadOnly)
 	}
-	p, label := day.Press{Kind: day.DecisionMade, What: w.ID, Text: w.What + " " + w.Figure}, "we do this: put it on record"
+	p, label := day.Press{Kind: day.DecisionMade, What: w.ID, Text: w.What + " " + w.Figure}, "put it on record"
 	if w.Press != nil {
-		p, label = *w.Press, "do it"
+		p = *w.Press
+		if p.Kind != day.DecisionMade { // what only goes on record is still to be done by hand
+			label = "do it"
+		}
 	}
-	m.openList(w.What+" "+w.Figure+wayFigures(w), choice{label, "", func() tea.Cmd { return m.press(p) }})
+	m.openList(w.What+" "+w.Figure, choice{label, strings.TrimPrefix(wayFigures(w), ": "), func() tea.Cmd { return m.press(p) }})
 	return nil
 }
 
@@ -315,12 +318,6 @@ func (m *Model) handover() tea.Cmd {
 	return nil
 }
 
-// usual ranges of readings, SI: outside them the console asks once. Common
-// practice, no source: a floor is poured well inside them.
-var usual = map[string][2]float64{
-	day.ReadSlab: {5, 40}, day.ReadAir: {0, 45}, day.ReadKit: {5, 40}, day.ReadHumidity: {0.1, 0.95},
-}
-
 func (m *Model) readings(title string) tea.Cmd {
 	cs := []choice{
 		{"slab", "", func() tea.Cmd { return m.read(day.ReadSlab, "") }},
@@ -341,7 +338,7 @@ func (m *Model) readings(title string) tea.Cmd {
 // read asks for one reading; taken, it offers the next, as readings come in
 // rounds.
 func (m *Model) read(what, spot string) tea.Cmd {
-	l := &entry.Line{Ask: what, Kind: units.Temp, Usual: usual[what]}
+	l := &entry.Line{Ask: what, Kind: units.Temp, Usual: m.usualNow(what, spot)}
 	if spot != "" {
 		l.Ask += " at " + spot
 	}

@@ -166,3 +166,43 @@ func TestListEveryRoom(t *testing.T) {
 		t.Error("Esc does not leave")
 	}
 }
+
+// In one column a note that does not fit beside its label goes on below it, and
+// nothing of it is lost; digits still choose what stands on the page.
+func TestLongNotesTakeTwoRows(t *testing.T) {
+	note := "holds on 93 of 100 days, ends 14:35, 60 kits, opens late: Tue 16:40, 2 more hands"
+	l := &List{Title: "Ways out"}
+	for n := range 7 {
+		it := Item{Label: fmt.Sprintf("way %d", n+1), Note: note}
+		if n == 2 {
+			it.Note = "short"
+		}
+		l.Items = append(l.Items, it)
+	}
+	seen := 0
+	for {
+		h := l.Layout(80, 11)
+		c := frame.New(look.New(look.Dark(), look.NoColor, look.Unicode), 80, h)
+		l.Draw(c.Pane())
+		got := c.Plain()
+		from, to := l.shown()
+		if from != seen {
+			t.Fatalf("a page begins with item %d, want %d", from, seen)
+		}
+		for i := from; i < to; i++ {
+			if !strings.Contains(got, fmt.Sprintf("%d way %d", i-from+1, i+1)) {
+				t.Errorf("lacks way %d:\n%s", i+1, got)
+			}
+		}
+		if strings.Contains(got, "…") || strings.Count(strings.Join(strings.Fields(got), " "), note) != strings.Count(got, "way ")-strings.Count(got, "short") {
+			t.Errorf("a note is cut:\n%s", got)
+		}
+		if n, ok, _ := l.Key("1"); !ok || n != from {
+			t.Errorf("1 chooses %d, want %d", n, from)
+		}
+		if seen = to; seen == len(l.Items) {
+			break
+		}
+		l.Key("0")
+	}
+}
