@@ -187,7 +187,8 @@ func (w *wrong) script(name string) {
 		case "type":
 			words := strings.Join(f[2:], " ")
 			put(at, func() {
-				for _, r := range words {
+				for _, r := range words { // a hand, not a paste
+					w.clock.wall = w.clock.wall.Add(200 * time.Millisecond)
 					w.m.Update(tea.KeyMsg{Type: tea.KeyRunes, Runes: []rune{r}})
 				}
 				w.key("enter")()
