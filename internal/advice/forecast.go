@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 	"runtime"
+	"sync"
 	"time"
 
 	"floorpace/internal/line"
@@ -33,18 +34,16 @@ const widthParts = 4
 // Report is the study of a plan before the day. Times are seconds from the first
 // start, lengths metres.
 type Report struct {
-	Title   string       `json:"title"`
-	Days    int          `json:"days"`
-	Seed    uint64       `json:"seed"`
-	Asked   float64      `json:"chance_asked"`
-	Edge    float64      `json:"edge_holds"`
-	Buckets float64      `json:"buckets_live"`
-	Both    float64      `json:"both"`
-	P10S    float64      `json:"laid_p10_s"`
-	P50S    float64      `json:"laid_p50_s"`
-	P90S    float64      `json:"laid_p90_s"`
-	Opening time.Time    `json:"opening"` // of the use the plan asks for; zero = no figure
-	InTime  bool         `json:"in_time"`
+	Title string  `json:"title"`
+	Days  int     `json:"days"`
+	Seed  uint64  `json:"seed"`
+	Asked float64 `json:"chance_asked"`
+	// Missing says what has no figure, zone by zone. When anything is, nothing that
+	// rests on every zone has one either: Whole and Opening are nil, Crews empty.
+	Missing []string `json:"missing"`
+	*Whole
+	Opening *time.Time   `json:"opening"` // of the use the plan asks for; nil = no figure
+	InTime  *bool        `json:"in_time"` // nil = no figure
 	Zones   []ZoneReport `json:"zones"`
 	Crews   []CrewRow    `json:"crews"`
 	Widths  []WidthRow   `json:"pull_widths"`
@@ -54,10 +53,29 @@ type Report struct {
 	Notes    []string `json:"notes"`
 }
 
-// ZoneReport is the study of one zone.
+// Whole is what was found for all zones of the day together.
+type Whole struct {
+	Edge    float64 `json:"edge_holds"`
+	Buckets float64 `json:"buckets_live"`
+	Both    float64 `json:"both"`
+	P10S    float64 `json:"laid_p10_s"`
+	P50S    float64 `json:"laid_p50_s"`
+	P90S    float64 `json:"laid_p90_s"`
+}
+
+// Holds reports whether edge and buckets hold at the chance asked for; without a
+// figure they do not.
+func (r *Report) Holds() bool { return r.Whole != nil && r.Both >= r.Asked }
+
+// ZoneReport is the study of one zone: its figures, or what is missing for them.
 type ZoneReport struct {
-	Zone    string  `json:"zone"`
-	Missing string  `json:"missing,omitempty"` // what has no figure, or why nothing comes; the rest is then zero
+	Zone    string `json:"zone"`
+	Missing string `json:"missing,omitempty"` // what has no figure, or why nothing comes; Found is then nil
+	*Found
+}
+
+// Found is what the study of one zone found.
+type Found struct {
 	Kits    int     `json:"kits"`
 	Edge    float64 `json:"edge_holds"`
 	Live    float64 `json:"edge_lives"` // the margin used up
@@ -89,6 +107,7 @@ type PostUse struct {
 type CrewRow struct {
 	Mixers  int     `json:"mixers"`
 	Runners int     `json:"runners"`
+	Buckets int     `json:"buckets"`
 	Planned bool    `json:"planned"`
 	Edge    float64 `json:"edge_holds"`
 	Both    float64 `json:"both"`
@@ -111,14 +130,17 @@ type forecast struct {
 	plan        *plan.Plan
 	floors      []*pace.Zone
 	progress    func(done, total int)
-	done, total int
+	crewSizes   []pace.Hands
+	lacks       bool // some zone has no figure
+	mu          sync.Mutex
+	done, total int // days
 }
 
 // Forecast studies a plan that plan.Validate has passed, from its first readings:
 // the plan as it is, crews of 1 to 4 mixers and 1 to 3 runners, and narrower pulls,
 // all on the same luck. Zones are studied one by one, each with luck of its own,
-// so that the day's chance is the product. progress, when not nil, is called after
-// each study. It refuses a number of days outside 1 to 2^24 and gives ctx's error
+// so that the day's chance is the product. progress, when not nil, is called with
+// the days studied and all that will be, every few dozen days, one call at a time. It refuses a number of days outside 1 to 2^24 and gives ctx's error
 // when that ends.
 func Forecast(ctx context.Context, p *plan.Plan, floors []*pace.Zone, o Options, progress func(done, total int)) (Report, error) {
 	if len(floors) == 0 {
@@ -130,14 +152,18 @@ func Forecast(ctx context.Context, p *plan.Plan, floors []*pace.Zone, o Options,
 	f := &forecast{
 		run:  run{ctx: ctx, days: o.Days, seed: o.Seed, workers: o.Workers},
 		plan: p, floors: floors, progress: progress,
-		total: len(floors) * (1 + crewMixers*crewRunners + widthParts),
+		crewSizes: crewSizes(p),
 	}
+	f.tick = f.more
+	f.expect()
 	r := Report{Title: p.Title, Days: o.Days, Seed: o.Seed, Asked: p.Rules.Chance}
 	if err := f.asPlanned(&r); err != nil {
 		return Report{}, err
 	}
-	if err := f.crews(&r); err != nil {
-		return Report{}, err
+	if !f.lacks {
+		if err := f.crews(&r); err != nil {
+			return Report{}, err
+		}
 	}
 	if err := f.widths(&r); err != nil {
 		return Report{}, err
@@ -149,31 +175,90 @@ func Forecast(ctx context.Context, p *plan.Plan, floors []*pace.Zone, o Options,
 	return r, nil
 }
 
+// crewSizes lists the crews of the table, the planned one as it is. The others have
+// a bucket for each mixer and each hand, where the plan has fewer.
+func crewSizes(p *plan.Plan) (out []pace.Hands) {
+	planned, seen := pace.HandsOf(p), false
+	for m := 1; m <= crewMixers; m++ {
+		for n := 1; n <= crewRunners; n++ {
+			h := planned
+			h.Mixers, h.Runners = m, n
+			if h != planned {
+				h.Buckets = max(h.Buckets, m+n)
+			}
+			seen = seen || h == planned
+			out = append(out, h)
+		}
+	}
+	if !seen {
+		out = append(out, planned)
+	}
+	return out
+}
+
+// expect counts the days that will be studied: none where a figure is missing.
+func (f *forecast) expect() {
+	studied := 0
+	for _, z := range f.floors {
+		if begin(f.plan, z, pace.HandsOf(f.plan)).missing() == "" {
+			studied += 1 + widthParts
+		} else {
+			f.lacks = true
+		}
+	}
+	if !f.lacks {
+		studied += len(f.floors) * len(f.crewSizes)
+	}
+	f.total = studied * f.days
+}
+
+// more takes in days just studied.
+func (f *forecast) more(days int) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.done += days
+	f.progress(f.done, f.total)
+}
+
+// zoneSeed is the luck of a zone: a hash (the finaliser of splitmix64, from
+// memory), so that no zone has the luck of another one under a seed nearby.
+func zoneSeed(seed uint64, zone int) uint64 {
+	x := seed + uint64(zone)*0x9e3779b97f4a7c15
+	if zone == 0 {
+		return x
+	}
+	x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
+	x = (x ^ x>>27) * 0x94d049bb133111eb
+	return x ^ x>>31
+}
+
 // zone studies one scene of zone i; ok is false where something is missing.
 func (f *forecast) zone(i int, s *scene) (v verdict, missing string, err error) {
 	r := f.run
-	r.seed += uint64(i)
+	r.seed = zoneSeed(f.seed, i)
 	if missing = s.missing(); missing == "" {
 		if v, err = r.study(s); err == nil {
 			missing = v.idle
 		}
 	}
-	f.done++
-	f.progress(f.done, f.total)
 	return v, missing, err
 }
 
 func (f *forecast) asPlanned(r *Report) error {
-	r.Edge, r.Buckets, r.Both = 1, 1, 1
+	r.Whole = &Whole{Edge: 1, Buckets: 1, Both: 1}
 	var early, late float64
 	for i, z := range f.floors {
 		v, missing, err := f.zone(i, begin(f.plan, z, pace.HandsOf(f.plan)))
 		if err != nil {
 			return err
 		}
-		q := zoneReport(z.Z.Name, v)
-		q.Missing = missing
-		r.Zones = append(r.Zones, q)
+		if missing != "" {
+			r.Zones = append(r.Zones, ZoneReport{Zone: z.Z.Name, Missing: missing})
+			r.Missing = append(r.Missing, z.Z.Name+": "+missing)
+			continue
+		}
+		q := found(v)
+		r.Zones = append(r.Zones, ZoneReport{Zone: z.Z.Name, Found: &q})
 		r.Edge, r.Buckets, r.Both = r.Edge*q.Edge, r.Buckets*q.Buckets, r.Both*q.Both
 		if i > 0 {
 			r.P50S += z.Z.Move.Seconds()
@@ -181,15 +266,21 @@ func (f *forecast) asPlanned(r *Report) error {
 		r.P50S += q.P50S
 		early, late = math.Hypot(early, q.P50S-q.P10S), math.Hypot(late, q.P90S-q.P50S)
 	}
+	if f.lacks = len(r.Missing) > 0; f.lacks {
+		r.Whole = nil
+		return nil
+	}
 	r.P10S, r.P90S = r.P50S-early, r.P50S+late
 	last := begin(f.plan, f.floors[len(f.floors)-1], pace.HandsOf(f.plan))
-	r.Opening, r.InTime = last.opening(f.plan.Handover.Add(f.plan.Preparation + seconds(r.P50S)))
+	if at, in := last.opening(f.plan.Handover.Add(f.plan.Preparation + seconds(r.P50S))); !at.IsZero() {
+		r.Opening, r.InTime = &at, &in
+	}
 	return nil
 }
 
-func zoneReport(name string, v verdict) ZoneReport {
-	q := ZoneReport{
-		Zone: name, Kits: v.batches, Edge: v.EdgesHold, Live: v.EdgesLive, Buckets: v.BucketsHold, Both: v.Both,
+func found(v verdict) Found {
+	q := Found{
+		Kits: v.batches, Edge: v.EdgesHold, Live: v.EdgesLive, Buckets: v.BucketsHold, Both: v.Both,
 		P10S: v.Laid.P10.Seconds(), P50S: v.Laid.P50.Seconds(), P90S: v.Laid.P90.Seconds(),
 		Slack10S: v.EdgeSlack.P10.Seconds(), Slack50S: v.EdgeSlack.P50.Seconds(),
 		Dwell50S: v.Dwell.P50.Seconds(), Dwell90S: v.Dwell.P90.Seconds(),
@@ -207,25 +298,20 @@ func zoneReport(name string, v verdict) ZoneReport {
 
 // crews fills the table of crew sizes and names the smallest that holds.
 func (f *forecast) crews(r *Report) error {
-	for m := 1; m <= crewMixers; m++ {
-		for n := 1; n <= crewRunners; n++ {
-			row := CrewRow{Mixers: m, Runners: n, Planned: m == f.plan.Crew.Mixers && n == f.plan.Crew.Runners, Edge: 1, Both: 1}
-			for i, z := range f.floors {
-				h := pace.HandsOf(f.plan)
-				h.Mixers, h.Runners = m, n
-				h.Buckets = max(h.Buckets, m+n) // one in each mixer, one in each hand
-				v, _, err := f.zone(i, begin(f.plan, z, h))
-				if err != nil {
-					return err
-				}
-				row.Edge, row.Both = row.Edge*v.EdgesHold, row.Both*v.Both
-				row.P50S += v.Laid.P50.Seconds()
-				if i > 0 {
-					row.P50S += z.Z.Move.Seconds()
-				}
+	for _, h := range f.crewSizes {
+		row := CrewRow{Mixers: h.Mixers, Runners: h.Runners, Buckets: h.Buckets, Planned: h == pace.HandsOf(f.plan), Edge: 1, Both: 1}
+		for i, z := range f.floors {
+			v, _, err := f.zone(i, begin(f.plan, z, h))
+			if err != nil {
+				return err
 			}
-			r.Crews = append(r.Crews, row)
+			row.Edge, row.Both = row.Edge*v.EdgesHold, row.Both*v.Both
+			row.P50S += v.Laid.P50.Seconds()
+			if i > 0 {
+				row.P50S += z.Z.Move.Seconds()
+			}
 		}
+		r.Crews = append(r.Crews, row)
 	}
 	for i := range r.Crews {
 		c := &r.Crews[i]
@@ -246,12 +332,14 @@ func (f *forecast) widths(r *Report) error {
 		for part := widthParts; part >= 1; part-- {
 			width := z.WidthM() * float64(part) / widthParts
 			s := begin(f.plan, z, pace.HandsOf(f.plan))
+			if s.missing() != "" {
+				break
+			}
 			row := WidthRow{Zone: z.Z.Name, WidthM: width}
 			if part < widthParts {
 				lanes, err := z.Narrow(0, width, 0, false)
 				if err != nil { // a pull that cannot be narrowed has no row
-					f.done++
-					f.progress(f.done, f.total)
+					f.more(f.days)
 					continue
 				}
 				s.floor, row.TapeM = lanes, lanes.Path.TapeM()
@@ -279,4 +367,6 @@ func (r run) cores() int {
 }
 
 // luck is the line's way of running a study.
-func (r run) luck() line.Run { return line.Run{Days: r.days, Seed: r.seed, Workers: r.cores()} }
+func (r run) luck() line.Run {
+	return line.Run{Days: r.days, Seed: r.seed, Workers: r.cores(), Tick: r.tick}
+}

@@ -20,7 +20,8 @@ type run struct {
 	days int
 	seed uint64
 
-	workers int // goroutines of each study; 0 = every core
+	workers int            // goroutines of each study; 0 = every core
+	tick    func(days int) // days just studied, from any goroutine; nil = nobody asks
 }
 
 // verdict is what a study of a scene found.

@@ -76,7 +76,7 @@ func forecast(ctx context.Context, env *Env, name string, o advice.Options, asJS
 	if err != nil {
 		return fail(ExitFailed, "%v", err)
 	}
-	if r.Both < r.Asked {
+	if !r.Holds() {
 		return &exit{code: ExitNo}
 	}
 	return nil
@@ -87,6 +87,7 @@ type bar struct {
 	env   *Env
 	on    bool
 	began time.Duration
+	last  time.Duration // when it was drawn last
 	shown bool
 }
 
@@ -94,21 +95,26 @@ type bar struct {
 const (
 	barAfter = 500 * time.Millisecond
 	barWide  = 40
+	barEvery = 100 * time.Millisecond // faster nobody reads it
 )
 
 func (b *bar) show(done, total int) {
-	if !b.on || b.env.Clock.Now().Mono-b.began < barAfter {
+	if !b.on {
 		return
 	}
-	b.shown = true
+	now := b.env.Clock.Now().Mono
+	if now-b.began < barAfter || b.shown && now-b.last < barEvery {
+		return
+	}
+	b.shown, b.last = true, now
 	p := progress.New(progress.WithWidth(barWide), progress.WithFillCharacters('#', '.'), progress.WithoutPercentage(), progress.WithColorProfile(termenv.Ascii))
-	fmt.Fprintf(b.env.Err, "\r%s %d of %d", p.ViewAs(float64(done)/float64(max(1, total))), done, total)
+	fmt.Fprintf(b.env.Err, "\r%s %d of %d days", p.ViewAs(float64(done)/float64(max(1, total))), done, total)
 }
 
 // wipe takes the bar away.
 func (b *bar) wipe() {
 	if b.shown {
-		fmt.Fprintf(b.env.Err, "\r%s\r", strings.Repeat(" ", barWide+24))
+		fmt.Fprintf(b.env.Err, "\r%s\r", strings.Repeat(" ", barWide+32))
 	}
 }
 
@@ -131,15 +137,7 @@ func printForecast(w io.Writer, r advice.Report, sys units.System) error {
 	p := &page{w: w, sys: sys}
 	p.say("%s", r.Title)
 	p.say("\nFORECAST  %d days, seed %d", r.Days, r.Seed)
-	p.say("  every edge holds %s, no bucket dies %s, both %s; asked for %s", percent(r.Edge), percent(r.Buckets), percent(r.Both), percent(r.Asked))
-	p.say("  floor down after %s; one day in ten by %s, nine in ten by %s", span(r.P50S), span(r.P10S), span(r.P90S))
-	if !r.Opening.IsZero() {
-		word := "in time"
-		if !r.InTime {
-			word = "TOO LATE"
-		}
-		p.say("  opening %s, %s", r.Opening.Format("Mon 2 Jan 15:04"), word)
-	}
+	p.whole(r)
 	for _, z := range r.Zones {
 		p.forecastZone(z)
 	}
@@ -150,12 +148,36 @@ func printForecast(w io.Writer, r advice.Report, sys units.System) error {
 		p.say("  %s", n)
 	}
 	verdict := "HOLDS AT THE CHANCE ASKED FOR"
-	if r.Both < r.Asked {
+	switch {
+	case r.Whole == nil:
+		verdict = "NO VERDICT, FIGURES ARE MISSING: " + strings.Join(r.Missing, "; ")
+	case !r.Holds():
 		verdict = "DOES NOT HOLD AT THE CHANCE ASKED FOR"
 	}
 	p.say("\n%s", verdict)
 	p.say("%s", caution)
 	return p.err
+}
+
+// whole prints what was found for all zones together.
+func (p *page) whole(r advice.Report) {
+	if r.Whole == nil {
+		p.say("  edge and buckets: no figure; asked for %s", percent(r.Asked))
+		p.say("  floor down: no figure")
+		p.say("  opening: no figure")
+		return
+	}
+	p.say("  every edge holds %s, no bucket dies %s, both %s; asked for %s", percent(r.Edge), percent(r.Buckets), percent(r.Both), percent(r.Asked))
+	p.say("  floor down after %s; one day in ten by %s, nine in ten by %s", span(r.P50S), span(r.P10S), span(r.P90S))
+	if r.Opening == nil {
+		p.say("  opening: no figure")
+		return
+	}
+	word := "in time"
+	if !*r.InTime {
+		word = "TOO LATE"
+	}
+	p.say("  opening %s, %s", r.Opening.Format("Mon 2 Jan 15:04"), word)
 }
 
 func (p *page) forecastZone(z advice.ZoneReport) {
@@ -181,7 +203,11 @@ func (p *page) forecastZone(z advice.ZoneReport) {
 
 func (p *page) crews(r advice.Report) {
 	p.say("\nCREWS")
-	rows := [][]string{{"mixers", "runners", "edge holds", "edge and buckets", "down after", ""}}
+	if len(r.Crews) == 0 {
+		p.say("  no figure")
+		return
+	}
+	rows := [][]string{{"mixers", "runners", "buckets", "edge holds", "edge and buckets", "down after", ""}}
 	for _, c := range r.Crews {
 		note := ""
 		if c.Planned {
@@ -190,7 +216,7 @@ func (p *page) crews(r advice.Report) {
 		if s := r.Smallest; s != nil && s.Mixers == c.Mixers && s.Runners == c.Runners {
 			note = strings.TrimPrefix(note+", the smallest that holds", ", ")
 		}
-		rows = append(rows, []string{fmt.Sprint(c.Mixers), fmt.Sprint(c.Runners), percent(c.Edge), percent(c.Both), span(c.P50S), note})
+		rows = append(rows, []string{fmt.Sprint(c.Mixers), fmt.Sprint(c.Runners), fmt.Sprint(c.Buckets), percent(c.Edge), percent(c.Both), span(c.P50S), note})
 	}
 	p.table(rows)
 	if r.Smallest == nil {

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -102,7 +103,7 @@ func TestForecastBar(t *testing.T) {
 	env, out, errs, dir := bench(t)
 	env.Clock, env.Terminal = &slowClock{}, true
 	run(t, ExitOK, env, "forecast", "--days", "100", filepath.Join(dir, config.USPlan))
-	if s := errs.String(); !strings.Contains(s, "of 34") || !strings.HasSuffix(s, " \r") || strings.Contains(out.String(), "[#") {
+	if s := errs.String(); !strings.Contains(s, "of 3400 days") || !strings.HasSuffix(s, " \r") || strings.Contains(out.String(), "[#") {
 		t.Errorf("the bar shows %q", s)
 	}
 	if first := strings.SplitN(errs.String(), "]", 2)[0]; !strings.Contains(first, "#") {
@@ -113,5 +114,45 @@ func TestForecastBar(t *testing.T) {
 	run(t, ExitOK, env, "forecast", "--days", "100", filepath.Join(dir, config.USPlan))
 	if errs.Len() != 0 {
 		t.Errorf("without a terminal it shows %q", errs)
+	}
+}
+
+// A slab hotter than the sheet goes gives no figure: none is printed, the verdict
+// says what is missing, and the command ends with 1.
+func TestForecastWithoutFigures(t *testing.T) {
+	env, out, _, dir := bench(t)
+	plan := filepath.Join(dir, config.MetricPlan)
+	text, err := os.ReadFile(plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	hot := regexp.MustCompile(`(?m)^slab = .*$`).ReplaceAll(text, []byte("slab = 40"))
+	if err := os.WriteFile(plan, hot, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	run(t, ExitNo, env, "forecast", "--days", "100", plan)
+	got := out.String()
+	for _, words := range []string{"edge and buckets: no figure", "opening: no figure", "NO VERDICT", "edge life", "outside the sheet"} {
+		if !strings.Contains(got, words) {
+			t.Errorf("forecast does not say %q:\n%s", words, got)
+		}
+	}
+	head, _, _ := strings.Cut(got, "ZONE")
+	if at := regexp.MustCompile(`holds \d|down after|one day in ten|opening [A-Z]|smallest`).FindString(head); at != "" {
+		t.Errorf("invented %q:\n%s", at, got)
+	}
+	out.Reset()
+	run(t, ExitNo, env, "forecast", "--json", "--days", "100", plan)
+	var data map[string]any
+	if err := json.Unmarshal(out.Bytes(), &data); err != nil {
+		t.Fatal(err)
+	}
+	for _, key := range []string{"edge_holds", "both", "laid_p50_s", "opening", "crews", "smallest_crew"} {
+		if data[key] != nil {
+			t.Errorf("data gives %s as %v", key, data[key])
+		}
+	}
+	if missing, _ := data["missing"].([]any); len(missing) == 0 {
+		t.Error("data does not say what is missing")
 	}
 }

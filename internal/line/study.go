@@ -16,6 +16,9 @@ type Run struct {
 	Days    int
 	Seed    uint64
 	Workers int
+	// Tick, when not nil, is called with a number of days just studied, from any
+	// of the goroutines, also two at once.
+	Tick func(days int)
 }
 
 // Spread is the 10 %, 50 % and 90 % quantile over the days.
@@ -122,6 +125,9 @@ func (p *program) run(ctx context.Context, days []outcome, run Run, byEvents boo
 				} else {
 					days[d] = w.day(luck, counted(d))
 				}
+			}
+			if run.Tick != nil {
+				run.Tick(min(from+block, len(days)) - from)
 			}
 		}
 		mu.Lock()
