@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"strings"
 	"testing"
 	"time"
 
@@ -11,11 +12,13 @@ import (
 	"floorpace/internal/day"
 	"floorpace/internal/daylog"
 	"floorpace/internal/pace"
+	"floorpace/internal/playback"
 	"floorpace/internal/rehearsal"
 	"floorpace/internal/shift"
 	"floorpace/internal/tui"
 	"floorpace/internal/tui/look"
 	"floorpace/internal/tui/picture"
+	"floorpace/internal/tui/replay"
 )
 
 // still is a source that shows one view.
@@ -29,6 +32,12 @@ func (s still) Waiting() (int, time.Time)       { return 0, time.Time{} }
 
 // demoUntil rehearses the demo's day until something is so.
 func demoUntil(t *testing.T, when func(*day.Snapshot) bool) *shift.View {
+	v, _ := demoRun(t, when)
+	return v
+}
+
+// demoRun is demoUntil with the log of the day so far.
+func demoRun(t *testing.T, when func(*day.Snapshot) bool) (*shift.View, *shift.Memory) {
 	t.Helper()
 	p, err := demoPlan()
 	if err != nil {
@@ -51,14 +60,14 @@ func demoUntil(t *testing.T, when func(*day.Snapshot) bool) *shift.View {
 			if c, ok := advice.Ask(v.Snapshot); ok {
 				v.Forecast = c.Judge(context.Background(), 2000, 1)
 			}
-			return v
+			return v, log
 		}
 		for _, press := range crew.Act(v.Snapshot) {
 			desk.Press(press)
 		}
 	}
 	t.Fatal("it never came to that")
-	return nil
+	return nil, nil
 }
 
 func demoUntilStart(t *testing.T) *shift.View {
@@ -75,6 +84,37 @@ func show(v *shift.View, w, h int, o tui.Options) picture.Screen {
 	return picture.FromString(m.View(), w, h)
 }
 
+// replayed is the demo's whole day, looked back at from its worst moment.
+func replayed(t *testing.T) picture.Screen {
+	t.Helper()
+	end, log := demoRun(t, func(v *day.Snapshot) bool { return !v.Zones[len(v.Zones)-1].Closed.IsZero() })
+	p, err := demoPlan()
+	if err != nil {
+		t.Fatal(err)
+	}
+	floors, err := pace.Floors(p.Plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := playback.New(p.Plan, floors, shift.Events(log.Records()))
+	for b.JumpCall(1) && !strings.HasPrefix(lastCall(b.Snapshot()), "EDGE AT RISK") {
+	}
+	deck := replay.New(b, "")
+	o := tui.Options{Source: deck, Strip: deck, Title: "replay", Screen: "edge", Rate: deck.Rate, ReadOnly: "replay"}
+	o.Now = func() daylog.Reading { return end.Reading }
+	m := tui.New(o)
+	m.Init()
+	m.Update(tea.WindowSizeMsg{Width: 120, Height: 36})
+	return picture.FromString(m.View(), 120, 36)
+}
+
+func lastCall(v *day.Snapshot) string {
+	if n := len(v.History); n > 0 {
+		return v.History[n-1].What
+	}
+	return ""
+}
+
 // The README's pictures, from the program itself.
 func TestPicturesOfTheScreens(t *testing.T) {
 	poured := func(n int) func(*day.Snapshot) bool {
@@ -83,6 +123,7 @@ func TestPicturesOfTheScreens(t *testing.T) {
 	picture.Golden(t, "../../testdata/pictures/mix.svg", show(demoUntil(t, poured(12)), 100, 30, tui.Options{Title: "demo"}).SVG())
 	danger := demoUntil(t, func(v *day.Snapshot) bool { return len(v.Laid) > 30 && v.Edge.RiskM > 0 })
 	picture.Golden(t, "../../testdata/pictures/edge.svg", show(danger, 160, 45, tui.Options{Title: "demo", Screen: "edge"}).SVG())
+	picture.Golden(t, "../../testdata/pictures/replay.svg", replayed(t).SVG())
 	for _, name := range []struct {
 		screen string
 		sun    bool
