@@ -162,3 +162,34 @@ func TestStopAndDecisionUndone(t *testing.T) {
 		t.Error("the undone decision still answers the call")
 	}
 }
+
+// Worked by hand: the slab falls 2 K an hour; at 20 °C and 50 % the dew point is
+// 9.27 °C (psychrometric tables, from memory), so 15 °C has a margin of 5.73 K and
+// meets the rule of 3 K in 1.365 h, 82 minutes. Kits over the sheet's limit are a
+// call of their own.
+func TestWeatherInside(t *testing.T) {
+	p := rectangle(9, 12)
+	p.Readings.AirC, p.Rules.ReadingEvery = 20, 2*time.Hour
+	p.Sheet.Limits.KitMinC, p.Sheet.Limits.KitMaxC = 10, 24
+	s := begin(t, p)
+	at := p.Handover
+	for i, c := range []float64{17, 15} {
+		s = do(t, s, at.Add(time.Duration(i+1)*time.Hour), Press{Kind: ReadingTaken, What: ReadSlab, Value: Value(c)})
+	}
+	at = at.Add(2*time.Hour + time.Minute)
+	v := Look(s, at)
+	if d := v.Air.MarginGone.Sub(p.Handover.Add(2*time.Hour + 82*time.Minute)); d.Abs() > time.Minute {
+		t.Errorf("the margin is gone at %s, want 82 minutes after the last reading", v.Air.MarginGone)
+	}
+	if c, ok := s.weatherSpots(v); !ok || c.what != "DEW MARGIN CLOSING" {
+		t.Errorf("%+v", c)
+	}
+	s = do(t, s, at, Press{Kind: ReadingTaken, What: ReadKit, Value: Value(24)})
+	if why := s.kitsHot(Look(s, at)); why != "" {
+		t.Errorf("at the limit: %q", why)
+	}
+	s = do(t, s, at.Add(time.Minute), Press{Kind: ReadingTaken, What: ReadKit, Value: Value(25)})
+	if c, ok := s.weatherSpots(Look(s, at.Add(time.Minute))); !ok || c.what != "KITS TOO WARM" || !strings.Contains(c.why, "the sheet allows 24") {
+		t.Errorf("%+v", c)
+	}
+}
