@@ -18,8 +18,15 @@ func TestRecursionEqualsEvents(t *testing.T) {
 	}
 	r := rand.New(rand.NewPCG(1, 2))
 	var seen struct{ runs, moves, flights, mixing, bucketless, paced, down, held, lost int }
+	var strides struct{ alike, each [5]int } // lines with batches laid by stride, by mixers; each: not alike
+	chunks := 0                              // of them with more batches than one chunk
 	for i := range lines {
 		cfg, start := randomLine(r)
+		if i%3 == 0 {
+			usual(r, &cfg)
+			start = Start{}
+			randomChecks(r, &cfg, &start, time.Second, func(n int) time.Duration { return time.Duration(r.IntN(n)) * time.Second })
+		}
 		p, err := compile(&cfg, &start)
 		if err != nil {
 			t.Fatalf("line %d: %v\n%+v\n%+v", i, err, cfg, start)
@@ -38,6 +45,14 @@ func TestRecursionEqualsEvents(t *testing.T) {
 			t.Fatalf("line %d, events (-) against recursion (+):\n%s%s%s%s\n%+v\n%+v", i, cmp.Diff(d.stamps, stamps, opt),
 				cmp.Diff(want, got, opt), cmp.Diff(o.total, w.total, opt), cmp.Diff(o.rows, w.rows, opt), cfg, start)
 		}
+		if w.draws[0].key != 0 { // the chain ran
+			by := &strides.each
+			if p.alike {
+				by = &strides.alike
+			}
+			by[p.mixers]++
+			chunks += count(p.n > 2*chunk)
+		}
 		seen.runs++
 		seen.moves += count(len(p.moves) > 0)
 		seen.flights += count(len(p.flights) > 0)
@@ -48,7 +63,15 @@ func TestRecursionEqualsEvents(t *testing.T) {
 		seen.lost += count(got.firstLost < int32(p.n))
 		seen.held += count(got.firstLost == int32(p.n))
 	}
-	t.Logf("lines run: %+v", seen)
+	t.Logf("lines run: %+v, in strides %+v, of them longer than two chunks %d", seen, strides, chunks)
+	for m := 1; m <= 4; m++ { // four mixers are never treated alike
+		if m <= 3 && strides.alike[m] < lines/50 || strides.each[m] < lines/400 {
+			t.Errorf("%d mixers: only %d equal and %d unequal lines ran in strides", m, strides.alike[m], strides.each[m])
+		}
+	}
+	if chunks < lines/20 {
+		t.Errorf("only %d lines were longer than two chunks", chunks)
+	}
 	for name, n := range map[string]int{"moves": seen.moves, "flights": seen.flights, "mixing": seen.mixing, "fewer buckets than mixers": seen.bucketless, "paced": seen.paced, "down": seen.down, "lost": seen.lost, "held": seen.held} {
 		if n < lines/50 {
 			t.Errorf("only %d of %d lines had %s: the comparison is too narrow", n, lines, name)
@@ -120,6 +143,36 @@ func randomLine(r *rand.Rand) (Config, Start) {
 	}
 	randomChecks(r, &cfg, &start, unit, ms)
 	return cfg, start
+}
+
+// usual makes a line the usual case, which the recursion lays in strides: a small
+// crew with nobody down, a bucket for everybody, and a long enough day.
+func usual(r *rand.Rand, cfg *Config) {
+	s := func(n int) time.Duration { return time.Duration(1+r.IntN(n)) * time.Second }
+	spread := float64(r.IntN(3)) * 0.15
+	equal := r.IntN(4) > 0
+	mixers := 1 + r.IntN(3+count(!equal))
+	*cfg = Config{
+		Batches: 33 + r.IntN(100), Runners: 1 + r.IntN(2+count(!equal)), Buckets: mixers + 1 + r.IntN(6), Rollers: 1, Casters: 1,
+		WalkSpread: spread, Headway: time.Duration(r.IntN(2)) * time.Second, EdgeMargin: s(60),
+		Pour: LogNormal(s(40), spread), Rake: LogNormal(s(60), spread), Roll: LogNormal(s(80), spread), Broadcast: LogNormal(s(80), spread),
+		ReactionAfter: s(20), BucketLife: s(600), PlannedDwell: s(300),
+	}
+	m := Mixer{Mix: LogNormal(60*time.Second+s(200), spread), Clear: LogNormal(s(60), spread)}
+	for range mixers {
+		if !equal {
+			m = Mixer{Mix: LogNormal(60*time.Second+s(200), spread), Clear: LogNormal(s(60), spread)}
+		}
+		cfg.Mixers = append(cfg.Mixers, m)
+	}
+	for range cfg.Batches {
+		cfg.Full, cfg.Empty = append(cfg.Full, s(60)), append(cfg.Empty, s(60))
+		cfg.Turn = append(cfg.Turn, s(30)*time.Duration(r.IntN(2)))
+		cfg.VolL = append(cfg.VolL, 1+10*r.Float64())
+	}
+	if r.IntN(2) == 0 {
+		cfg.StartInterval = s(200)
+	}
 }
 
 // randomChecks puts up to two edges on every batch, some reaching back into the
