@@ -42,6 +42,10 @@ func benchConfig(batches, checks int, learned bool) Config {
 	return cfg
 }
 
+// fewEdges is how many edges a batch keeps that a [Sieve] has been through: four to
+// six on the test floors.
+const fewEdges = 5
+
 // cpu is the processor time this process has used: unlike the clock it does not
 // count what other programs do to the machine.
 func cpu(b *testing.B) time.Duration {
@@ -80,9 +84,9 @@ func BenchmarkBatch(b *testing.B) {
 // BenchmarkStudy is a whole study of 10,000 days of 100 batches, tables and
 // quantiles included, on one core and on two.
 func BenchmarkStudy(b *testing.B) {
-	cfg := benchConfig(100, 0, false)
-	for _, workers := range []int{1, 2} {
-		b.Run(fmt.Sprintf("workers_%d", workers), func(b *testing.B) {
+	for _, c := range []struct{ workers, checks int }{{1, 0}, {2, 0}, {1, fewEdges}} {
+		workers, cfg := c.workers, benchConfig(100, c.checks, false)
+		b.Run(fmt.Sprintf("workers_%d/%d_edges", workers, c.checks), func(b *testing.B) {
 			from, seed := cpu(b), uint64(0)
 			for b.Loop() {
 				seed++
@@ -99,7 +103,7 @@ func BenchmarkStudy(b *testing.B) {
 // BenchmarkReforecast is a forecast from the middle of the day: 2,000 days of the 50
 // batches left, tables and quantiles included.
 func BenchmarkReforecast(b *testing.B) {
-	for _, checks := range []int{0, 4} {
+	for _, checks := range []int{0, fewEdges} {
 		b.Run(fmt.Sprintf("%d_edges", checks), func(b *testing.B) {
 			cfg, start := benchConfig(50, checks, true), Start{Laid: 50, Mixers: []MixerAt{
 				{Mixing: true, Started: -time.Minute}, {Mixing: true, Started: -2 * time.Minute}, {Mixing: true, Started: -3 * time.Minute},
@@ -116,8 +120,8 @@ func BenchmarkReforecast(b *testing.B) {
 	}
 }
 
-// BenchmarkAgainstEvents runs the same days on both engines, turn by turn, so
-// that the ratio is of the same minutes of the same machine.
+// BenchmarkAgainstEvents runs new days on both engines, turn by turn, so that the
+// ratio is of the same minutes of the same machine.
 func BenchmarkAgainstEvents(b *testing.B) {
 	cfg := benchConfig(100, 1, false)
 	p, err := compile(&cfg, &Start{})
@@ -130,18 +134,64 @@ func BenchmarkAgainstEvents(b *testing.B) {
 	day := 0
 	for b.Loop() {
 		from := cpu(b)
-		for range each {
-			for d := range each {
-				w.day(newStream(1, day+d), false)
-			}
+		for d := range each * each { // every day is a new one: no branch is learned by heart
+			w.day(newStream(1, day+d), false)
 		}
 		middle := cpu(b)
 		for d := range each {
 			o.dayByEvents(newStream(1, day+d), false)
 		}
 		fast, slow = fast+(middle-from)/each, slow+cpu(b)-middle
-		day += each
+		day += each * each
 	}
 	b.ReportMetric(float64(slow.Nanoseconds())/float64(b.N*each*100), "events-cpu-ns/batch")
 	b.ReportMetric(float64(slow)/float64(fast), "times-faster")
+}
+
+// BenchmarkTwoCores runs whole studies on one core and on two, turn by turn, and
+// prints how many times faster two are by the clock.
+func BenchmarkTwoCores(b *testing.B) {
+	cfg, seed := benchConfig(100, 0, false), uint64(0)
+	var took [3]time.Duration
+	for b.Loop() {
+		seed++
+		for _, workers := range []int{1, 2} {
+			began := time.Now()
+			if _, err := Study(context.Background(), cfg, Start{}, Run{Days: 10000, Seed: seed, Workers: workers}); err != nil {
+				b.Fatal(err)
+			}
+			took[workers] += time.Since(began)
+		}
+	}
+	b.ReportMetric(float64(took[1])/float64(took[2]), "times-faster")
+}
+
+// BenchmarkGrowth runs days of 50 and of 5,000 batches, turn by turn, and prints how
+// much more CPU a batch of the long day takes: 1 is flat.
+func BenchmarkGrowth(b *testing.B) {
+	const short, long = 50, 5000
+	var w [2]*worker
+	for i, n := range []int{short, long} {
+		cfg := benchConfig(n, 0, false)
+		p, err := compile(&cfg, &Start{})
+		if err != nil {
+			b.Fatal(err)
+		}
+		w[i] = p.newWorker()
+	}
+	var took [2]time.Duration
+	day := 0
+	for b.Loop() {
+		from := cpu(b)
+		for d := range 2 * long / short {
+			w[0].day(newStream(1, day+d), false)
+		}
+		middle := cpu(b)
+		for d := range 2 {
+			w[1].day(newStream(1, day+d), false)
+		}
+		took[0], took[1] = took[0]+middle-from, took[1]+cpu(b)-middle
+		day += 2 * long / short
+	}
+	b.ReportMetric(float64(took[1])/float64(took[0]), "growth-50-to-5000")
 }
