@@ -109,3 +109,29 @@ func TestDoubtEndsWithItsList(t *testing.T) {
 		t.Errorf("pressed %q", got)
 	}
 }
+
+// A list opened over the Edge screen leaves its page and their number alone.
+func TestPagesStayWhileAListIsOpen(t *testing.T) {
+	c := states(t)["2-mid-row"]
+	m := sized(c, plainOptions(), 80, 24)
+	hand(c, m, "tab")
+	m.View() // a screen counts its pages when it is drawn
+	hand(c, m, "space")
+	page := func() string {
+		i := strings.Index(m.View(), "page ")
+		if i < 0 {
+			return ""
+		}
+		return m.View()[i : i+len("page 2 of 3")]
+	}
+	before := page()
+	if !strings.HasPrefix(before, "page 2 of ") {
+		t.Fatalf("%q:\n%s", before, m.View())
+	}
+	for _, k := range []string{"o", "esc", "h", "esc"} {
+		hand(c, m, k)
+		if got := page(); got != before {
+			t.Errorf("after %s: %q, was %q:\n%s", k, got, before, m.View())
+		}
+	}
+}

@@ -287,7 +287,7 @@ func TestLeaving(t *testing.T) {
 	c := open(t, samplePlan())
 	m := sized(c, plainOptions(), 80, 24)
 	ctrlC := tea.KeyMsg{Type: tea.KeyCtrlC}
-	if _, cmd := m.Update(ctrlC); quits(cmd) || !strings.Contains(m.View(), "Ctrl+C again within 3 s leaves") {
+	if _, cmd := m.Update(ctrlC); quits(cmd) || !strings.Contains(m.View(), "Ctrl+C again within 3 s leaves; nothing is lost ") {
 		t.Errorf("one Ctrl+C: %s", m.note.words)
 	}
 	c.clock.wall = c.clock.wall.Add(4 * time.Second)

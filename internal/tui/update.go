@@ -111,7 +111,7 @@ func (m *Model) key(k tea.KeyMsg) tea.Cmd {
 			return tea.Quit
 		}
 		m.leaveBy = m.now.Mono + leaveFor
-		return m.warn("Ctrl+C again within 3 s leaves; nothing is lost, the day goes on")
+		return m.warn("Ctrl+C again within 3 s leaves; nothing is lost")
 	case tea.KeyCtrlZ:
 		return m.warn("Ctrl+Z does nothing here: the clock must stay in view")
 	}

@@ -6,6 +6,7 @@ import (
 	"floorpace/internal/clean"
 	"floorpace/internal/day"
 	"floorpace/internal/daylog"
+	"floorpace/internal/shift"
 	"floorpace/internal/tui/frame"
 	"floorpace/internal/tui/keys"
 	"floorpace/internal/tui/look"
@@ -70,10 +71,20 @@ func (m *Model) draw(p frame.Pane) {
 	case m.mode != normal && body.H() > 8: // what is open must not hide the clock
 		head, rest := body.Top(5)
 		m.mix.Tiny(head, m.v, at)
+		if s, ok := m.o.Screens[m.screen-1].Screen.(peeker); ok {
+			s.Peek(rest, m.v)
+			return
+		}
 		m.o.Screens[m.screen-1].Screen.Draw(rest, m.v)
 	default:
 		m.o.Screens[m.screen-1].Screen.Draw(body, m.v)
 	}
+}
+
+// peeker is a screen that can be drawn in less room without counting its pages
+// anew.
+type peeker interface {
+	Peek(p frame.Pane, v *shift.View)
 }
 
 func (m *Model) at() mix.At {

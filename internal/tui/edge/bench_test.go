@@ -11,9 +11,10 @@ import (
 	"floorpace/internal/tui/look"
 )
 
-// frames are two views of a day of n batches, a second apart, on a hall large
-// enough for them.
-func frames(b *testing.B, n int) [2]*shift.View {
+// frames are the views of a minute of a day of n batches, a second apart, on a
+// hall large enough for them: what a screen that stands there draws, one after
+// the other, with the few changes of the floor that a minute brings.
+func frames(b testing.TB, n int) []*shift.View {
 	p := example(b, config.USPlan)
 	p.Lots[0].Parts = map[string]int{"A": 900, "B": 900, "aggregate": 900}
 	z := &p.Zones[0]
@@ -25,9 +26,12 @@ func frames(b *testing.B, n int) [2]*shift.View {
 		q.at = q.at.Add(130 * time.Second)
 		q.press(day.Press{Kind: day.BatchPoured, Batch: i + 1})
 	}
-	v := q.view(0.93)
-	q.at = q.at.Add(time.Second)
-	return [2]*shift.View{v, q.view(0.93)}
+	var out []*shift.View
+	for range 60 {
+		out = append(out, q.view(0.93))
+		q.at = q.at.Add(time.Second)
+	}
+	return out
 }
 
 // benchmarkFrame draws whole frames at 160×45, with the escape sequences; anew
@@ -44,7 +48,7 @@ func benchmarkFrame(b *testing.B, n int, anew bool) {
 			s.floor.rest.Version++
 			s.floor.rest.Cells = nil
 		}
-		s.Draw(c.Pane(), vs[i%2])
+		s.Draw(c.Pane(), vs[i%len(vs)])
 		_ = c.String()
 		i++
 	}

@@ -59,10 +59,14 @@ func fill(bs []block, panes []frame.Pane, rows func(block) int) (out []placed, r
 // blocks lists what stands beside the floor, the most important first.
 func (c *card) blocks() []block {
 	var out []block
-	for _, b := range []block{
+	bs := []block{
 		c.troubleBlock(), c.waysBlock(), c.kitsBlock(), c.finishBlock(), c.stopsBlock(), c.rowsBlock(), c.zonesBlock(),
 		c.airBlock(), c.openingBlock(), c.trendBlock(margin), c.trendBlock(slab), c.trendBlock(interval),
-	} {
+	}
+	if c.Floor == nil { // everything is down: what counts now is when it may be used
+		bs = append([]block{c.troubleBlock(), c.openingBlock()}, append(bs[1:8:8], bs[9:]...)...)
+	}
+	for _, b := range bs {
 		if b.draw != nil {
 			out = append(out, b)
 		}

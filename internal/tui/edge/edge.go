@@ -31,6 +31,7 @@ type Screen struct {
 	PageKey, WaysKey, AnswerKey string
 
 	page, pages int
+	peek        bool // drawn in less room for a while: pages stay as they are
 	floor       floorView
 	air         [3]trendView
 }
@@ -88,6 +89,16 @@ func (s *Screen) Draw(p frame.Pane, v *shift.View) {
 	}
 	left, sides, rest := c.firstPage(body)
 	later := c.laterPages(body, rest)
+	if s.peek {
+		c.head(head)
+		if n := min(s.page, len(later)); n > 0 {
+			later[n-1]()
+			return
+		}
+		left()
+		sides()
+		return
+	}
 	s.pages = 1 + len(later)
 	s.page = min(s.page, s.pages-1)
 	c.head(head)
@@ -97,6 +108,14 @@ func (s *Screen) Draw(p frame.Pane, v *shift.View) {
 	}
 	left()
 	sides()
+}
+
+// Peek draws the screen in the room that something open below it leaves; which
+// page is shown, and of how many, stays.
+func (s *Screen) Peek(p frame.Pane, v *shift.View) {
+	s.peek = true
+	s.Draw(p, v)
+	s.peek = false
 }
 
 // card is one drawing of the screen.
@@ -138,12 +157,14 @@ func (c *card) main(p frame.Pane, bs []block, alone bool) (func(), []block) {
 	danger := c.dangerH(p)
 	foot := 4 // gauge and slack
 	switch {
+	case c.Floor == nil: // no pace, no slack
+		foot = 0
 	case alone && danger > 0 && p.H() < 30: // the floor needs the room
 		foot = 3
 	case alone:
 		foot = 6
 	}
-	if p.H()-calls-danger-foot < 6 { // the floor must be seen: figures give way
+	if foot > 0 && p.H()-calls-danger-foot < 6 { // the floor must be seen: figures give way
 		foot = max(2, p.H()-calls-danger-6)
 	}
 	mapH := p.H() - calls - danger - foot
@@ -221,7 +242,9 @@ func (c *card) headWords() (name string, parts []string) {
 
 // tiny keeps the worst call, else the slack, where nothing else fits.
 func (c *card) tiny(p frame.Pane) {
-	c.pages, c.page = 1, 0
+	if !c.peek {
+		c.pages, c.page = 1, 0
+	}
 	y := 0
 	if _, _, ok := c.holdWords(); ok {
 		c.drawHold(p.Row(0))

@@ -62,3 +62,19 @@ func TestNoMixerHasNoPace(t *testing.T) {
 		}
 	}
 }
+
+// After the last zone the hours of use stand on the first page.
+func TestOpeningsFirstWhenAllIsDown(t *testing.T) {
+	p := example(t, config.USPlan)
+	p.Zones = p.Zones[:1]
+	q := newPour(t, p)
+	q.batches(q.s.Floors[0].TakeOff(q.s.Floors[0].Blend).Kits, 130*time.Second)
+	q.press(day.Press{Kind: day.ZoneClosed})
+	q.wait(time.Minute)
+	for _, size := range sizes {
+		got := text(New(), look.New(look.Dark(), look.NoColor, look.Unicode), size[0], size[1], q.view(0))
+		if !strings.Contains(got, "Open for use") || !strings.Contains(got, "every zone is closed") || strings.Contains(got, "no pace yet") {
+			t.Errorf("%d×%d:\n%s", size[0], size[1], got)
+		}
+	}
+}

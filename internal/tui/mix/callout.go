@@ -183,6 +183,7 @@ func (d *drawing) done() big {
 			b.small += "; key " + k + " closes it"
 		}
 	case "DAY DONE":
+		b.text, b.why = "DAY DONE", ""
 		b.small = "every zone is closed"
 	}
 	return b

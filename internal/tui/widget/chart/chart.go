@@ -71,8 +71,12 @@ func (c *Chart) Draw(p frame.Pane) {
 	for _, sr := range c.Series {
 		c.curve(plot, s, sr, pen)
 	}
+	taken := map[int]int{}        // columns of words in a row
 	for _, lv := range c.Levels { // words over curves: they must be read
-		plot.PrintRight(plot.W(), s.row(lv.V), look.Dim, plot.Fit(lv.Words, plot.W()/2))
+		y := s.row(lv.V)
+		words := plot.Fit(lv.Words, plot.W()/2-taken[y])
+		plot.PrintRight(plot.W()-taken[y], y, look.Dim, words)
+		taken[y] += frame.Width(words) + 1
 	}
 }
 

@@ -145,3 +145,14 @@ func BenchmarkDraw36x6(b *testing.B) {
 		c.Draw(cv.Pane())
 	}
 }
+
+// Words of levels that fall on one row stand side by side.
+func TestWordsOfCloseLevelsDoNotCover(t *testing.T) {
+	c := intervals()
+	c.Levels = []Level{{3.2, "needed"}, {3.1, "limit"}}
+	cv := frame.New(look.New(look.Dark(), look.NoColor, look.Unicode), 37, 7)
+	c.Draw(cv.Pane())
+	if got := cv.Plain(); !strings.Contains(got, "limit") || !strings.Contains(got, "needed") {
+		t.Error(got)
+	}
+}

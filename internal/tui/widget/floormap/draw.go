@@ -125,10 +125,7 @@ func drawStops(p frame.Pane, m *Map, t placing) {
 	for _, line := range m.Stops {
 		u0, v0 := t.screen(line.A)
 		u1, v1 := t.screen(line.B)
-		sign := look.GlyphStopAcross
-		if math.Abs(v1-v0) > math.Abs(u1-u0) {
-			sign = look.GlyphStopDown
-		}
+		sign := stopSign(line, t)
 		n := int(min(math.Hypot(u1-u0, v1-v0)/t.perCell*2, 2000)) + 1 // two looks a cell
 		for k := range n + 1 {
 			f := float64(k) / float64(n)
@@ -141,6 +138,16 @@ func drawStops(p frame.Pane, m *Map, t placing) {
 			p.Set(x, y, p.Glyph(sign), look.Plain(look.StopLine))
 		}
 	}
+}
+
+// stopSign is the piece that a stop line is drawn with.
+func stopSign(line Line, t placing) look.Glyph {
+	u0, v0 := t.screen(line.A)
+	u1, v1 := t.screen(line.B)
+	if math.Abs(v1-v0) > math.Abs(u1-u0) {
+		return look.GlyphStopDown
+	}
+	return look.GlyphStopAcross
 }
 
 func isEdge(p frame.Pane, x, y int) bool {
@@ -249,7 +256,7 @@ func niceBelow(v float64) float64 {
 
 // drawLegend draws the key: the edge states always, other signs if they are
 // on the map.
-func drawLegend(p frame.Pane, m *Map) {
+func drawLegend(p frame.Pane, m *Map, t placing) {
 	x := 0
 	entry := func(sign string, r look.Role, words string) {
 		if x+2+len(words) > p.W() {
@@ -272,6 +279,6 @@ func drawLegend(p frame.Pane, m *Map) {
 		}
 	}
 	if len(m.Stops) > 0 {
-		entry(l.Glyph(look.GlyphStopAcross), look.StopLine, "stop line")
+		entry(l.Glyph(stopSign(m.Stops[0], t)), look.StopLine, "stop line")
 	}
 }

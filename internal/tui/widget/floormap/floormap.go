@@ -145,7 +145,7 @@ func (v *View) draw(p frame.Pane, m *Map) {
 		drawFoot(foot, m, t)
 	}
 	if legend.H() > 0 {
-		drawLegend(legend, m)
+		drawLegend(legend, m, t)
 	}
 }
 

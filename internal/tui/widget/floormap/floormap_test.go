@@ -217,3 +217,25 @@ func BenchmarkDraw54x14(b *testing.B) {
 	}
 	b.ReportMetric(float64(len(m.Cells)), "cells")
 }
+
+// The key shows a stop line by the piece it is drawn with, however the floor is
+// turned.
+func TestKeyShowsTheStopLineAsDrawn(t *testing.T) {
+	l := look.New(look.Dark(), look.NoColor, look.Unicode)
+	seen := map[string]bool{}
+	for _, m := range []*Map{lShape(0.2, 9), turned(lShape(0.2, 9))} {
+		got := draw(l, Half, 120, 40, m).Plain()
+		for _, sign := range []string{"═", "║"} {
+			if !strings.Contains(got, sign+" stop line") {
+				continue
+			}
+			seen[sign] = true
+			if strings.Count(got, sign) < 3 || strings.ContainsAny(strings.ReplaceAll(got, sign, ""), "═║") {
+				t.Errorf("the key says %s:\n%s", sign, got)
+			}
+		}
+	}
+	if len(seen) == 0 {
+		t.Error("no stop line in any key")
+	}
+}
