@@ -153,8 +153,13 @@ func (l *learner) mixers() {
 // post slower than the mixers.
 func (l *learner) mixersLead(was, b *day.Batch, bl *sheet.Blend) bool {
 	v := l.v
-	if v.Interval > 0 || was.Zone != b.Zone || was.Share < 1 {
+	if was.Zone != b.Zone || was.Share < 1 {
 		return false
+	}
+	for _, q := range v.Paces { // waiting that was ordered is no slowness
+		if overlaps(q.From, q.To, was.Started, b.Started) {
+			return false
+		}
 	}
 	for _, h := range v.Holds {
 		if overlaps(h.From, h.To, was.Started, b.Started) {
@@ -171,8 +176,19 @@ func (l *learner) mixersLead(was, b *day.Batch, bl *sheet.Blend) bool {
 		}
 		h.Mixers--
 	}
-	_, post := v.Floor.Limit(bl, h, v.PosL)
+	_, post := v.Floor.Limit(bl, h, l.frontAt(was.Started))
 	return post == "mixers"
+}
+
+// frontAt is how far the front of the zone was at an instant, litres: what is
+// judged by where the front is now would be judged anew by every batch.
+func (l *learner) frontAt(t time.Time) (volL float64) {
+	for i := range l.v.Laid {
+		if q := &l.v.Laid[i]; !q.End.After(t) {
+			volL = q.ToL
+		}
+	}
+	return volL
 }
 
 // overlaps reports whether the time from a (to b, or still) touches [from, to].

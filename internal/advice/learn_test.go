@@ -131,3 +131,34 @@ func TestSlowCrewEndsLater(t *testing.T) {
 		t.Errorf("forecast %.3f times as long, want %.3f", got, want)
 	}
 }
+
+// A cycle is judged by the pace that stood while it ran: a pace pressed later takes
+// away nothing that was learned, and one set off again teaches no ordered waiting.
+func TestLearnsByThePaceOfThatTime(t *testing.T) {
+	d := open(t, cellar(1, 0.05))
+	start := func(after time.Duration) {
+		d.at = d.at.Add(after)
+		d.press(d.at, day.Press{Kind: day.BatchStarted, Mixer: 1})
+	}
+	start(0)
+	start(290 * time.Second)
+	start(290 * time.Second)
+	free := Learn(d.look()).Cycle[0]
+	d.at = d.at.Add(time.Second)
+	d.press(d.at, day.Press{Kind: day.PaceSet, Seconds: 360})
+	if set := Learn(d.look()).Cycle[0]; free.Seen != 2 || set != free {
+		t.Errorf("before a pace was set %+v, after %+v; want two cycles both times", free, set)
+	}
+	start(360 * time.Second)
+	start(360 * time.Second)
+	d.at = d.at.Add(time.Second)
+	d.press(d.at, day.Press{Kind: day.PaceSet})
+	if off := Learn(d.look()).Cycle[0]; off != free {
+		t.Errorf("set off again: %+v, want %+v: the waiting was ordered", off, free)
+	}
+	start(290 * time.Second) // the pace stood for its first second
+	start(290 * time.Second)
+	if last := Learn(d.look()).Cycle[0]; last.Seen != 3 {
+		t.Errorf("%d cycles, want 3", last.Seen)
+	}
+}

@@ -72,6 +72,7 @@ type Snapshot struct {
 	Ground   pace.Ground
 	Drift    float64       // of the next batches: by the last two marks
 	Interval time.Duration // a pace set by hand; 0 = none
+	Paces    []PaceSpan    // when a pace set by hand stood, over the whole day
 	EndL     float64       // where the pour is to end: the stop line chosen, else the zone's end
 	Way      []OnTheWay    // batches started and not gone, the one that is out first at the front
 	Batches  []Batch       // of the whole day
@@ -245,7 +246,7 @@ func Look(s *State, now time.Time) *Snapshot {
 
 // forecastFacts copies what a forecast looks at of the whole day.
 func (v *Snapshot) forecastFacts(s *State, way []onTheWay) {
-	v.Interval = s.Interval
+	v.Interval, v.Paces = s.Interval, s.paces()
 	for i := range s.Zones {
 		v.Floors = append(v.Floors, s.Zones[i].Floor)
 	}
