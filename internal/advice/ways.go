@@ -27,7 +27,7 @@ const helps = 0.005
 func (w *ways) all() error {
 	for _, try := range []func() error{
 		w.moreMixers, w.moreRunners, w.narrower, w.shallower, w.sameSide, w.fewerBuckets, w.nearer,
-		w.coolerKits, w.otherBlends, w.slowerPace, w.stops, w.cutBack,
+		w.coolerKits, w.otherBlends, w.slowerPace, w.heatFirst, w.stops, w.cutBack,
 	} {
 		if err := try(); err != nil {
 			return err
@@ -262,6 +262,25 @@ func (w *ways) slowerPace() error {
 			return nil
 		}
 	}
+	return nil
+}
+
+// heatFirst names heating where the slab is below the blend's range or the floor
+// cures too late. It is not judged: how fast a slab warms is in no sheet, and a
+// chance would be made up.
+func (w *ways) heatFirst() error {
+	b, slab := w.s.blend, w.s.ground.SlabC
+	temp := func(c float64) string { return units.Format(units.Temp, c, w.v.Plan.Units) }
+	why := ""
+	switch {
+	case b.SlabMaxC > b.SlabMinC && slab < b.SlabMinC:
+		why = fmt.Sprintf("slab %s, %s wants %s", temp(slab), b.Name, temp(b.SlabMinC))
+	case !w.out.Opening.IsZero() && !w.out.InTime:
+		why = fmt.Sprintf("at %s the floor cures too late", temp(slab))
+	default:
+		return nil
+	}
+	w.refuse("heat", "heating first", why+"; how fast the slab warms has no figure: heat, read it again, then judge")
 	return nil
 }
 

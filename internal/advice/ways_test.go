@@ -250,3 +250,25 @@ func BenchmarkJudge(b *testing.B) {
 		}
 	}
 }
+
+// Where the floor cures too late, heating is named with why it is not judged; where
+// it cures in time, nobody is told to heat. The cure at 12 °C of the invented sheet
+// is 36 h (between 40 h at 10 °C and 30 h at 15 °C, by hand), at 27 °C under 20 h.
+func TestHeatingIsNamedInTheCold(t *testing.T) {
+	for _, c := range []struct {
+		slabC float64
+		named bool
+	}{{12, true}, {27, false}} {
+		p := cellar(3, 0.03)
+		p.Readings.SlabC, p.Opening = c.slabC, p.Handover.Add(30*time.Hour)
+		d := open(t, p)
+		o := d.judge(100)
+		named := false
+		for _, r := range o.Refused {
+			named = named || r.ID == "heat" && r.Why != ""
+		}
+		if named != c.named || o.InTime == c.named {
+			t.Errorf("slab %v °C: heating named %v, in time %v; want %v", c.slabC, named, o.InTime, c.named)
+		}
+	}
+}
