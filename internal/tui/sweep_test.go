@@ -75,11 +75,11 @@ func TestTinyKeepsWhatCounts(t *testing.T) {
 		w, h  int
 		want  []string
 	}{
-		{"3-at-risk", 40, 1, []string{"HOLD", "BUCKET 10 DEAD"}},
-		{"3-at-risk", 20, 2, []string{"HOLD", "BUCKET 10 DEAD"}},
-		{"3-at-risk", 30, 6, []string{"BUCKET 10 DEAD", "WAY BLOCKED"}},
+		{"3-at-risk", 40, 1, []string{"HOLD", "2 BUCKETS DEAD"}},
+		{"3-at-risk", 20, 2, []string{"HOLD", "2 BUCKETS DEAD"}},
+		{"3-at-risk", 30, 6, []string{"2 BUCKETS DEAD", "WAY BLOCKED"}},
 		{"2-mid-row", 10, 1, []string{"0:29"}},
-		{"4-gone", 24, 3, []string{"LATE +", "BUCKET 10 DEAD"}},
+		{"4-gone", 24, 3, []string{"LATE +", "2 BUCKETS DEAD"}},
 	} {
 		for screen := range 2 {
 			m := sized(all[c.state], plainOptions(), c.w, c.h)

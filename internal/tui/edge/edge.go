@@ -246,11 +246,13 @@ func (c *card) tiny(p frame.Pane) {
 		c.pages, c.page = 1, 0
 	}
 	y := 0
-	if _, _, ok := c.holdWords(); ok {
+	most := max(1, p.H()-1)
+	// On a single row the line's own hold gives way to the worst call.
+	if _, _, ok := c.holdWords(); ok && (p.H() > 1 || c.Hold != nil || len(c.Calls) == 0) {
 		c.drawHold(p.Row(0))
-		y++
+		y, most = 1, max(2, most)
 	}
-	for i := 0; i < len(c.Calls) && y < max(1, p.H()-1); i, y = i+1, y+1 {
+	for i := 0; i < len(c.Calls) && y < most; i, y = i+1, y+1 {
 		c.callLine(p.Row(y), &c.Calls[i])
 	}
 	if y < p.H() {
