@@ -36,7 +36,9 @@ func (c *card) airBlock() block {
 		row(p, 2, "kits", c.temp(a.KitC), "")
 		c.dewLine(p.Row(3))
 		c.readLine(p.Row(4))
-		p.PrintFit(0, 5, p.W(), look.Text, c.Advice.Short)
+		if len(c.Forbidden) == 0 && c.Edge.RiskM+c.Edge.GoneM == 0 { // else the calls say what to do
+			p.PrintFit(0, 5, p.W(), look.Text, c.Advice.Short)
+		}
 	})
 }
 
