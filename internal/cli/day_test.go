@@ -138,7 +138,7 @@ func TestChangedPlan(t *testing.T) {
 		}
 		return o, p
 	}
-	o, p := begin()
+	o, _ := begin()
 	if _, _, err := o.log.Append("zone.began", map[string]any{"zone": "Hall"}); err != nil {
 		t.Fatal(err)
 	}
@@ -155,7 +155,7 @@ func TestChangedPlan(t *testing.T) {
 	}
 
 	change("mixers = 2", "mixers = 3")
-	o, p = begin()
+	o, p := begin()
 	if !o.resumed {
 		t.Fatal("the day was not gone on with")
 	}
