@@ -162,7 +162,7 @@ func yes(b bool) string {
 
 func (p *page) zone(z pace.ZoneReport) {
 	p.say("\nZONE %s  %s, %s", z.Zone, z.Blend, z.Own)
-	p.say("  take-off     %s, %s deep in the mean, %s; %d kits (%.2f), one covers %s; %s lost on the way",
+	p.say("  take-off     %s, %s deep in the mean, %s; %d kits (%.2f), one covers %s; %s more for what stays behind",
 		p.f(units.Area, z.AreaM2), p.f(units.Depth, z.MeanDepthM), p.f(units.Volume, z.VolumeL), z.Kits, z.KitsExact, p.f(units.Area, z.M2PerKit), p.f(units.Volume, z.LossL))
 	for _, l := range z.Lines {
 		p.say("               %s: %.4g %s", l.Name, l.Amount, l.Unit)

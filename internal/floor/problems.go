@@ -11,9 +11,11 @@ import (
 // Limits of the checks. None is a rule of the trade: each only catches a slip
 // of the pen.
 const (
-	deepM    = 0.2  // a layer above 200 mm is a unit slip, not a coating
+	deepM    = 0.2  // above 200 mm it is a fill, not a poured floor; common practice, no source
 	wallGapM = 0.05 // a line drawn to within 5 cm of a wall is meant to reach it
 	doorGapM = 0.5  // a door sits in the wall, whose thickness the outline leaves out
+	farM     = 5    // a door or corner this far off its zone is a slip, not a rough drawing
+	carryM   = 300  // no bucket is carried farther: minutes of walking, longer than it lives
 )
 
 // Problem is one thing wrong with a zone. Where names the part ("outline",
@@ -41,16 +43,16 @@ func (z Zone) Problems() []Problem { return z.ProblemsIn(units.Metric) }
 func (z Zone) ProblemsIn(sys units.System) []Problem {
 	c := &checker{z: z, sys: sys}
 	c.depths()
-	if c.shape("outline", -1, "the outline", z.Outline) {
-		c.holes()
-		if z.NetAreaM2() <= nearM {
-			c.add("hole", -1, "the holes leave nothing to pour", "check which outline is the zone and which the holes")
-		}
-		c.bays()
-		c.lines()
-		c.doors()
-		c.spots()
+	c.sound = c.shape("outline", -1, "the outline", z.Outline)
+	c.drawn = len(z.Outline) > 2 && z.Outline.allKnown()
+	c.holes()
+	if c.sound && z.NetAreaM2() <= nearM {
+		c.add("hole", -1, "the holes leave nothing to pour", "check which outline is the zone and which the holes")
 	}
+	c.bays()
+	c.lines()
+	c.doors()
+	c.spots()
 	c.station()
 	return c.found
 }
@@ -59,7 +61,52 @@ type checker struct {
 	z     Zone
 	sys   units.System
 	found []Problem
+	sound bool // the outline can be measured
+	drawn bool // its corners are known, even where it crosses itself
 }
+
+// away is how far (m) the farthest, or with least the nearest, corner of p lies
+// outside the box around the outline: what can be judged of any outline.
+func (c *checker) away(p Polygon, least bool) float64 {
+	if !c.drawn {
+		return 0
+	}
+	lo, hi := c.z.Outline.Bounds()
+	if least { // all of p must lie beyond one side of the box
+		sides := [4]float64{math.Inf(1), math.Inf(1), math.Inf(1), math.Inf(1)}
+		for _, q := range p {
+			for k, d := range [4]float64{lo.X - q.X, q.X - hi.X, lo.Y - q.Y, q.Y - hi.Y} {
+				sides[k] = math.Min(sides[k], d)
+			}
+		}
+		return math.Max(math.Max(sides[0], sides[1]), math.Max(sides[2], sides[3]))
+	}
+	far := 0.0
+	for _, q := range p {
+		far = math.Max(far, math.Hypot(math.Max(0, math.Max(lo.X-q.X, q.X-hi.X)), math.Max(0, math.Max(lo.Y-q.Y, q.Y-hi.Y))))
+	}
+	return far
+}
+
+// placed checks where a hole or bay lies against the outline; cross says
+// what a part that runs over it does.
+func (c *checker) placed(where string, i int, of string, p Polygon, cross, mend string) {
+	in, all := 0.0, p.Area()
+	if c.sound {
+		in = overlapM2(c.z.Outline, p)
+	}
+	out := c.sound && in < all*(1-1e-9)-nearM
+	switch {
+	case c.sound && in <= nearM, !c.sound && c.drawn && c.away(p, true) > nearM:
+		c.add(where, i, of+" lies outside the outline", "check its corners, or leave it out")
+	case c.away(p, false) > farM:
+		c.add(where, i, fmt.Sprintf("%s has a corner %s outside the outline", of, c.far(c.away(p, false))), "check its corners")
+	case out:
+		c.note(where, i, fmt.Sprintf("%s %s: %s of its %s count", of, cross, c.area(in), c.area(all)), mend)
+	}
+}
+
+func (c *checker) far(m float64) string { return units.FormatFixed(units.Length, m, c.sys, 1) }
 
 // at is a corner as a plan gives it: bare numbers, metres or feet.
 func (c *checker) at(p Point) string {
@@ -96,7 +143,7 @@ func (c *checker) depth(where string, i int, of string, d float64) {
 	case !finite(d) || d <= 0:
 		c.add(where, i, fmt.Sprintf("%s has a depth of %s", of, c.thick(d)), "give the depth to lay, above zero")
 	case d > deepM:
-		c.note(where, i, fmt.Sprintf("%s has a depth of %s", of, c.thick(d)), "check the unit: this is deeper than a resin floor is laid in one coat")
+		c.add(where, i, fmt.Sprintf("%s has a depth of %s: above %s it is a fill, not a poured floor", of, c.thick(d), c.thick(deepM)), "check the unit of the depth")
 	}
 }
 
@@ -155,13 +202,8 @@ func (c *checker) holes() {
 		if !c.shape("hole", i, of, h.Outline) {
 			continue
 		}
-		in, all := overlapM2(c.z.Outline, h.Outline), h.Outline.Area()
-		switch {
-		case in <= nearM:
-			c.add("hole", i, of+" lies outside the outline", "check its corners, or leave it out")
-		case in < all*(1-1e-9)-nearM:
-			c.note("hole", i, fmt.Sprintf("%s crosses the outline: %s of its %s count", of, c.area(in), c.area(all)), "fine for a pier in the wall; else check its corners")
-		case touches(h.Outline, c.z.Outline):
+		c.placed("hole", i, of, h.Outline, "crosses the outline", "fine for a pier in the wall; else check its corners")
+		if c.sound && c.z.Outline.holdsAll(h.Outline) && touches(h.Outline, c.z.Outline) {
 			c.note("hole", i, of+" touches the outline", "fine for a pier in the wall; else check its corners")
 		}
 		for k := range i {
@@ -170,6 +212,11 @@ func (c *checker) holes() {
 			}
 		}
 	}
+}
+
+// holdsAll says whether all of q's area lies in p.
+func (p Polygon) holdsAll(q Polygon) bool {
+	return overlapM2(p, q) >= q.Area()*(1-1e-9)-nearM
 }
 
 // touches says whether a corner of either outline lies on an edge of the other.
@@ -196,13 +243,7 @@ func (c *checker) bays() {
 		if !c.shape("bay", i, of, b.Outline) {
 			continue
 		}
-		in, all := overlapM2(c.z.Outline, b.Outline), b.Outline.Area()
-		switch {
-		case in <= nearM:
-			c.add("bay", i, of+" lies outside the outline", "check its corners, or leave it out")
-		case in < all*(1-1e-9)-nearM:
-			c.note("bay", i, fmt.Sprintf("%s sticks out over the outline: %s of its %s count", of, c.area(in), c.area(all)), "check its corners")
-		}
+		c.placed("bay", i, of, b.Outline, "sticks out over the outline", "check its corners")
 		for k := range i {
 			if g := c.z.Bays[k]; g.Outline.allKnown() && overlapM2(g.Outline, b.Outline) > nearM {
 				c.add("bay", i, fmt.Sprintf("%s overlaps %s, so the depth there is in doubt", of, named("bay", g.Name, k)), "draw each place in one bay only")
@@ -221,6 +262,7 @@ func (c *checker) lines() {
 			c.add("stop line", i, of+" has an end that is not a pair of numbers", "give both ends")
 		case l.A.DistanceM(l.B) <= nearM:
 			c.add("stop line", i, of+" has no length", "give two different ends")
+		case !c.sound:
 		case !c.z.lineOnFloor(l):
 			c.add("stop line", i, of+" does not cross the floor", "draw it from wall to wall")
 		case !c.z.endsAtWall(l.A) || !c.z.endsAtWall(l.B):
@@ -278,8 +320,11 @@ func (c *checker) doors() {
 		switch {
 		case !d.At.Known():
 			c.add("door", i, of+" has no place", "give x and y")
+		case !c.drawn:
+		case c.z.Outline.distanceM(d.At) > farM:
+			c.add("door", i, fmt.Sprintf("%s stands %s from the outline", of, c.far(c.z.Outline.distanceM(d.At))), "a door belongs in the wall: check its place")
 		case c.z.Outline.distanceM(d.At) > doorGapM:
-			c.note("door", i, fmt.Sprintf("%s stands %s from the outline", of, units.FormatFixed(units.Length, c.z.Outline.distanceM(d.At), c.sys, 1)), "a door belongs in the wall: check its place")
+			c.note("door", i, fmt.Sprintf("%s stands %s from the outline", of, c.far(c.z.Outline.distanceM(d.At))), "a door belongs in the wall: check its place")
 		}
 	}
 }
@@ -292,7 +337,10 @@ func (c *checker) spots() {
 			c.add("spot", i, of+" has no place", "give x and y")
 		case !finite(s.RadiusM) || s.RadiusM < 0:
 			c.add("spot", i, fmt.Sprintf("%s reaches %s", of, units.Format(units.Length, s.RadiusM, c.sys)), "give zero or the distance its readings hold for")
-		case !c.z.Outline.Contains(s.At):
+		case !c.sound || c.z.Outline.Contains(s.At):
+		case c.z.Outline.distanceM(s.At) > math.Max(s.RadiusM, nearM):
+			c.add("spot", i, fmt.Sprintf("%s lies %s outside the outline and reaches none of the floor", of, c.far(c.z.Outline.distanceM(s.At))), "check its place and its radius")
+		default:
 			c.note("spot", i, of+" lies outside the outline", "check its place")
 		}
 	}
@@ -302,6 +350,8 @@ func (c *checker) station() {
 	switch {
 	case !c.z.Station.Known():
 		c.add("station", -1, "the mix station has no place", "give x and y of where the mixers stand; outside the outline is fine")
+	case c.drawn && !c.z.Outline.Contains(c.z.Station) && c.z.Outline.distanceM(c.z.Station) > carryM:
+		c.add("station", -1, fmt.Sprintf("the mix station stands %s from the outline, too far to carry a bucket", c.far(c.z.Outline.distanceM(c.z.Station))), "check its place: x and y count from the same corner as the outline")
 	case len(c.z.Outline) > 2 && c.z.Outline.allKnown() && c.z.Holds(c.z.Station) && c.z.Outline.distanceM(c.z.Station) > nearM:
 		c.note("station", -1, "the mix station stands on the floor to be poured", "it must move before the front comes to it")
 	}

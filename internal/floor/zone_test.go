@@ -115,7 +115,7 @@ func TestProblems(t *testing.T) {
 		{"not a number", func(z *Zone) { z.Outline = Polygon{{0, 0}, {1, math.NaN()}, {2, 0}} }, "outline", -1, "not a pair of numbers", false},
 		{"no depth", func(z *Zone) { z.DepthM = 0 }, "depth", -1, "depth of 0 mm", false},
 		{"negative depth", func(z *Zone) { z.DepthM = -0.006 }, "depth", -1, "depth of -6 mm", false},
-		{"depth in mm", func(z *Zone) { z.DepthM = 6 }, "depth", -1, "depth of 6000 mm", true},
+		{"depth in mm", func(z *Zone) { z.DepthM = 6 }, "depth", -1, "depth of 6000 mm: above 200 mm it is a fill", false},
 		{"allowance", func(z *Zone) { z.AllowanceM = -1 }, "depth", -1, "allowance is -1000 mm", false},
 		{"hole outside", func(z *Zone) { z.Holes[0].Outline = box(20, 20, 1, 1) }, "hole", 0, `hole "column" lies outside`, false},
 		{"hole in the recess", func(z *Zone) { z.Holes[0].Outline = box(7, 16, 1, 1) }, "hole", 0, "lies outside", false},
@@ -140,7 +140,11 @@ func TestProblems(t *testing.T) {
 		{"door in the room", func(z *Zone) { z.Doors[0].At = Point{4.5, 3} }, "door", 0, "3.0 m from the outline", true},
 		{"spot nowhere", func(z *Zone) { z.Spots[0].At = NoPoint }, "spot", 0, "no place", false},
 		{"spot reach", func(z *Zone) { z.Spots[0].RadiusM = -1 }, "spot", 0, "reaches -1 m", false},
-		{"spot outside", func(z *Zone) { z.Spots[0].At = Point{50, 1} }, "spot", 0, "outside", true},
+		{"spot outside", func(z *Zone) { z.Spots[0].At = Point{50, 1} }, "spot", 0, "lies 41.0 m outside the outline and reaches none", false},
+		{"spot just outside", func(z *Zone) { z.Spots[0].At = Point{10, 1} }, "spot", 0, "outside", true},
+		{"door far off", func(z *Zone) { z.Doors[0].At = Point{59, 3} }, "door", 0, "stands 50.0 m from the outline", false},
+		{"bay corner far out", func(z *Zone) { z.Bays[0].Outline = Polygon{{0, 0}, {2, 0}, {-99, 2}} }, "bay", 0, "corner 99.0 m outside", false},
+		{"station far off", func(z *Zone) { z.Station = Point{4, -301} }, "station", -1, "stands 301.0 m from the outline", false},
 		{"no station", func(z *Zone) { z.Station = NoPoint }, "station", -1, "no place", false},
 		{"station on the floor", func(z *Zone) { z.Station = Point{5, 5} }, "station", -1, "stands on the floor", true},
 	} {
@@ -181,6 +185,25 @@ func TestProblemsInThePlansUnits(t *testing.T) {
 		if !found {
 			t.Errorf("want %q in %+v", c.want, got)
 		}
+	}
+}
+
+// A crossing outline hides nothing that can be judged without it.
+func TestProblemsBesideACrossingOutline(t *testing.T) {
+	z := good()
+	z.Outline = Polygon{{0, 0}, {9, 14}, {9, 0}, {0, 14}}
+	z.Holes[0].Outline, z.Holes[1].Outline = box(20, 20, 1, 1), box(4.2, 1, 1, 1) // outside any order of the corners; not to be judged
+	z.Bays = []Bay{{Name: "dip", Outline: box(1, 1, 2, 2), DepthM: 0.01}, {Name: "dip", Outline: box(2, 2, 2, 2), DepthM: 0.02}}
+	z.StopLines[0].B = z.StopLines[0].A
+	z.Doors[0].At, z.Spots[0].At = Point{59, 3}, NoPoint
+	var got []string
+	for _, p := range z.Problems() {
+		if !p.Minor {
+			got = append(got, p.Where)
+		}
+	}
+	if d := cmp.Diff([]string{"outline", "hole", "bay", "bay", "stop line", "door", "spot"}, got); d != "" {
+		t.Error(d, z.Problems())
 	}
 }
 

@@ -216,7 +216,7 @@ func (f *Zone) bandGate(g Ground) Gate {
 func (f *Zone) dwellGate(g Ground) Gate {
 	name := "bucket, " + f.Z.Name
 	if f.Blend.BucketLife.Empty() {
-		return Gate{name, air.Go, "the sheet gives no bucket life"}
+		return Gate{name, air.Amber, "the sheet gives no bucket life: nothing here says when a bucket is too old to pour; ask for the figure and write bucket_life"}
 	}
 	b := f.Band(f.Blend, HandsOf(f.plan), g, 0)
 	if b.BucketLife == 0 {

@@ -99,9 +99,9 @@ func TestGates(t *testing.T) {
 		{"wet edge, A", func(p *plan.Plan, _ *plan.Readings) { p.Crew.Mixers = 1 }, air.Stop, []string{"at least every", "every 4:30 (mixers)", "of the 10:00 allowed", "widest pull"}},
 		{"wet edge, A", func(_ *plan.Plan, r *plan.Readings) { r.SlabC = 9 }, air.Stop, []string{"edge life at 9 °C: outside the sheet"}},
 		{"wet edge, A", func(p *plan.Plan, _ *plan.Readings) { p.Rules.EdgeMargin = mins(12) }, air.Stop, []string{"no pace saves the edge", "12:00"}},
-		{"bucket, A", func(p *plan.Plan, _ *plan.Readings) { p.Zones[0].Station.Y = -400 }, air.Stop, []string{"limit 7:00", "to within 300 m"}},
+		{"bucket, A", func(p *plan.Plan, _ *plan.Readings) { p.Zones[0].Station.Y = -299 }, air.Stop, []string{"limit 7:00", "to within 300 m"}},
 		{"bucket, A", func(_ *plan.Plan, r *plan.Readings) { r.KitC = 9 }, air.Stop, []string{"bucket life at 9 °C: outside the sheet"}},
-		{"bucket, A", func(p *plan.Plan, _ *plan.Readings) { p.Sheet.Blends[0].BucketLife = sheet.Table{} }, air.Go, []string{"gives no bucket life"}},
+		{"bucket, A", func(p *plan.Plan, _ *plan.Readings) { p.Sheet.Blends[0].BucketLife = sheet.Table{} }, air.Amber, []string{"gives no bucket life", "write bucket_life"}},
 		// 198 m² at 2.201 m² a kit are 89.95.
 		{"kits, plain", func(p *plan.Plan, _ *plan.Readings) { p.Lots[0].Parts["B"] = 89 }, air.Stop, []string{"90 needed, 89 whole kits on hand: 1 short"}},
 		{"kits", func(p *plan.Plan, _ *plan.Readings) { p.Lots = nil }, air.Amber, []string{"not known"}},
@@ -123,6 +123,34 @@ func TestGoNeedsEveryGate(t *testing.T) {
 	if Gates(asked(), nil, nil, 20, 0.5) != nil {
 		t.Error("gates without a floor")
 	}
+}
+
+// No cure table at all for the use asked is not the same as a slab too cold for it.
+func TestOpeningWithoutCureTable(t *testing.T) {
+	gate := func(p *plan.Plan) GateReport {
+		t.Helper()
+		r, err := Check(p, floorsOf(t, p))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, g := range r.Gates {
+			if g.Name == "opening, A" {
+				return g
+			}
+		}
+		t.Fatal("no gate for the opening")
+		return GateReport{}
+	}
+	p := asked()
+	p.Sheet.Blends[0].Cures = nil
+	g := gate(p)
+	holdsAll(t, g.Why, "the sheet has no cure table for "+p.OpeningUse)
+	if g.Call != air.Stop.String() || strings.Contains(g.Why, "outside") {
+		t.Errorf("%+v", g)
+	}
+	p = asked()
+	p.Rules.CureSlabC = -10
+	holdsAll(t, gate(p).Why, "at -10 °C: outside the sheet")
 }
 
 // A sheet without limits asks for nothing but the margin, the band and the kits.

@@ -29,8 +29,10 @@ func bare(w, l, strip, depthM, batchL float64, life, margin time.Duration) *plan
 // placed is the plan of the examination item: a slab 25 by 14 m, three mixers of
 // 5 m³/h each, concrete that sets in 2 h of which 25 min are spent on the way.
 func placed(depthM float64) *plan.Plan {
+	// A plan stops at 200 mm, so depth and batch stand at a tenth: area, times
+	// and batches are those of the item.
 	const batchL = 500
-	p := bare(14, 25, 1, depthM, batchL, 2*time.Hour, 25*time.Minute)
+	p := bare(14, 25, 1, depthM/10, batchL/10., 2*time.Hour, 25*time.Minute)
 	p.Crew.Mixers = 3
 	p.Sheet.Blends[0].Steps = []sheet.Step{{Name: "mix", Time: 6 * time.Minute}} // 500 L in 6 min: 5 m³/h
 	p.Crew.Scrape, p.Crew.Reset = 0, 0

@@ -254,7 +254,10 @@ func (r *Report) opening(p *plan.Plan, floors []*Zone, line []Turnout, slabC flo
 			r.Opening = append(r.Opening, u)
 		}
 		g := Gate{Name: "opening, " + t.Zone}
+		_, listed := f.Blend.Cure(p.OpeningUse)
 		switch {
+		case !listed:
+			g.Call, g.Why = callIf(false), fmt.Sprintf("the sheet has no cure table for %s: add cure.%q to blend %q, or ask for another opening_use", p.OpeningUse, p.OpeningUse, f.Blend.Name)
 		case !t.OK:
 			g.Call, g.Why = callIf(false), "no cure figure for "+p.OpeningUse+" at "+units.Format(units.Temp, cure, p.Units)+": outside the sheet"
 		default:

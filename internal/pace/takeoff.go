@@ -15,7 +15,7 @@ type TakeOff struct {
 	Exact           float64 // kits before rounding up
 	Kits            int
 	M2PerKit        float64
-	LossL           float64 // litres that do not reach the floor
+	LossL           float64 // extra litres for what stays behind: loss × volume
 	Lines           []Amount
 }
 

@@ -19,7 +19,7 @@ func Default() Plan {
 			Turn:         30 * time.Second, // raker and runner cross back to the row's start; no source
 			ReadingEvery: time.Hour,        // ISO 8502-4 practice is to read again when conditions change; hourly is common
 			Chance:       0.95,             // one day in twenty is the most a crew can stand; no source
-			Loss:         0.06,             // left in buckets, on tools, in the trench; common practice, no source
+			Loss:         0.06,             // extra for what stays in buckets, on tools, in the trench; common practice, no source
 			TempErrorC:   0.5,              // usual stated error of a contact thermometer; no source
 			RHError:      0.03,             // usual stated error of a hand hygrometer; no source
 			ColdestSlabC: math.NaN(),

@@ -68,7 +68,7 @@ type Rules struct {
 	ReadingEvery time.Duration // a reading older than this asks for the next
 	TallyEvery   int           // empties are counted every so many batches; 0 = never
 	Chance       float64       // chance asked of the forecast, share
-	Loss         float64       // share of each kit that does not reach the floor
+	Loss         float64       // material for what stays behind, as a share of what the floor takes
 	TempErrorC   float64       // stated error of the surface and air thermometers, K
 	RHError      float64       // stated error of the hygrometer, share
 	ColdestSlabC float64       // lowest slab temperature expected through cure; NaN = as read

@@ -78,7 +78,8 @@ func TestValidate(t *testing.T) {
 		{"rules.turn", "negative", func(p *Plan) { p.Rules.Turn = -1 }},
 		{"rules.reading_every", "above zero", func(p *Plan) { p.Rules.ReadingEvery = 0 }},
 		{"rules.loss", "60 % lies outside 0 % to 50 %", func(p *Plan) { p.Rules.Loss = 0.6 }},
-		{"rules.chance", "outside", func(p *Plan) { p.Rules.Chance = 1 }},
+		{"rules.chance", "sure of every day: at most 99.99 %", func(p *Plan) { p.Rules.Chance = 1 }},
+		{"rules.chance", "outside", func(p *Plan) { p.Rules.Chance = 0.4 }},
 		{"rules.thermometer_error", "outside", func(p *Plan) { p.Rules.TempErrorC = nan }},
 		{"rules.hygrometer_error", "outside", func(p *Plan) { p.Rules.RHError = -0.01 }},
 		{"rules.coldest_slab", "-30 °C", func(p *Plan) { p.Rules.ColdestSlabC = -30 }},
@@ -113,7 +114,7 @@ func TestValidate(t *testing.T) {
 		{"sheet.limits.profile", "1 to 10", func(p *Plan) { p.Sheet.Limits.CSPMin = 4 }},
 		{"sheet.limits.dew_margin", "negative", func(p *Plan) { p.Sheet.Limits.DewMarginC = -1 }},
 		{"sheet.limits.slab_kit_gap", "negative", func(p *Plan) { p.Sheet.Limits.SlabKitGapC = nan }},
-		{"kits.1.lot", "name of its own", func(p *Plan) { p.Lots[1].Name = "L1" }},
+		{"kits.1.lot", `the 1st [[kits]] is "L1" too`, func(p *Plan) { p.Lots[1].Name = "L1" }},
 		{"kits.2.blend", `no blend "slow"`, func(p *Plan) { p.Lots[2].Blend = "slow" }},
 		{"kits.0.parts.A", "negative", func(p *Plan) { p.Lots[0].Parts["A"] = -1 }},
 		{"kits.0.parts.sand", `a part "sand"`, func(p *Plan) { p.Lots[0].Parts["sand"] = 1 }},
@@ -126,11 +127,18 @@ func TestValidate(t *testing.T) {
 		{"readings.spot.0.spot", `no spot "gate"`, func(p *Plan) { p.Readings.Spots = []SpotReading{{"A", "gate", 15}} }},
 		{"readings.spot.0.slab", "outside", func(p *Plan) { p.Readings.Spots = []SpotReading{{"A", "door", nan}} }},
 		{"zone", "no zone", func(p *Plan) { p.Zones = nil }},
-		{"zone.1.name", "name of its own", func(p *Plan) { p.Zones = append(p.Zones, p.Zones[0]) }},
+		{"zone.1.name", `the 1st [[zone]] is "A" too`, func(p *Plan) { p.Zones = append(p.Zones, p.Zones[0]) }},
 		{"zone.0.outline", "has 2 corners", func(p *Plan) { p.Zones[0].Outline = p.Zones[0].Outline[:2] }},
 		{"zone.0.depth", "depth of 0 mm", func(p *Plan) { p.Zones[0].DepthM = 0 }},
 		{"zone.0.stop_line.0", "ends in the middle", func(p *Plan) {
 			p.Zones[0].StopLines = []floor.Line{{A: floor.Point{X: 0, Y: 5}, B: floor.Point{X: 5, Y: 5}}}
+		}},
+		{"zone.0.outline", "measures 2000 m by 9 m", func(p *Plan) {
+			p.Zones[0].Outline = floor.Polygon{{X: 0, Y: 0}, {X: 2000, Y: 0}, {X: 2000, Y: 9}, {X: 0, Y: 9}}
+		}},
+		{"zone.0.cell", "too fine for a zone of", func(p *Plan) { p.Zones[0].CellM = 0.001 }},
+		{"zone.0.door.0", "50.0 m from the outline", func(p *Plan) {
+			p.Zones[0].Zone.Doors = []floor.Door{{Name: "gate", At: floor.Point{X: -50, Y: 5}}}
 		}},
 		{"zone.0.blend", `no blend "slow"`, func(p *Plan) { p.Zones[0].Blend = "slow" }},
 		{"zone.0.row_depth", "above zero", func(p *Plan) { p.Zones[0].RowDepthM = 0 }},
@@ -180,7 +188,7 @@ func TestValidateSpeaksThePlansUnits(t *testing.T) {
 
 func TestNotes(t *testing.T) {
 	p := sound()
-	p.Zones[0].Zone.Doors = []floor.Door{{Name: "gate", At: floor.Point{X: 5, Y: 5}}}
+	p.Zones[0].Zone.Doors = []floor.Door{{Name: "gate", At: floor.Point{X: 4, Y: 4}}}
 	if ps := Validate(p); len(ps) > 0 {
 		t.Error(ps)
 	}

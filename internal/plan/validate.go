@@ -73,8 +73,12 @@ func checkRules(p *Plan, ps *problems) {
 	notNegative(ps, "rules.bucket_margin", r.BucketMargin)
 	notNegative(ps, "rules.turn", r.Turn)
 	above(ps, "rules.reading_every", r.ReadingEvery.Minutes())
-	inRange(ps, p.Units, units.Share, "rules.loss", r.Loss, 0, 0.5, "a share of each kit, such as 6 %")
-	inRange(ps, p.Units, units.Share, "rules.chance", r.Chance, 0.5, 0.9999, "a chance such as 95 %")
+	inRange(ps, p.Units, units.Share, "rules.loss", r.Loss, 0, 0.5, `a share of what the floor takes, such as "6 %"`)
+	if r.Chance > 0.9999 && r.Chance <= 1 {
+		ps.add("rules.chance", "no crew and no forecast can be sure of every day: at most 99.99 %% can be asked", `write a chance such as "95 %"`)
+	} else {
+		inRange(ps, p.Units, units.Share, "rules.chance", r.Chance, 0.5, 0.9999, `a chance such as "95 %"`)
+	}
 	inRange(ps, p.Units, units.TempDiff, "rules.thermometer_error", r.TempErrorC, 0, 5, "the instrument's stated error, such as 0.5 °C")
 	inRange(ps, p.Units, units.Share, "rules.hygrometer_error", r.RHError, 0, 0.2, "the instrument's stated error, such as 3 %")
 	for _, v := range []struct {
@@ -215,13 +219,18 @@ func checkBlend(b *sheet.Blend, key string, ps *problems) {
 }
 
 func checkLots(p *Plan, ps *problems) {
-	seen := map[string]bool{}
+	seen := map[string]int{}
 	for i, l := range p.Lots {
 		key := fmt.Sprintf("kits.%d", i)
-		if strings.TrimSpace(l.Name) == "" || seen[l.Name] {
+		first, again := seen[l.Name]
+		switch {
+		case strings.TrimSpace(l.Name) == "":
 			ps.add(key+".lot", "a lot needs a name of its own", `write lot = "B-2214"`)
+		case again:
+			ps.add(key+".lot", "a lot needs a name of its own: the %s [[kits]] is %q too", "put both into one [[kits]], or write the other lot's name", nth(first+1), l.Name)
+		default:
+			seen[l.Name] = i
 		}
-		seen[l.Name] = true
 		if l.Blend != "" && p.Sheet.Blend(l.Blend) == nil {
 			ps.add(key+".blend", "the sheet has no blend %q", "write a blend of the sheet, or leave it out", l.Blend)
 		}
@@ -297,9 +306,12 @@ func checkReadings(p *Plan, ps *problems) {
 
 func checkZone(p *Plan, i int, ps *problems) {
 	z, key := &p.Zones[i], fmt.Sprintf("zone.%d", i)
-	if strings.TrimSpace(z.Name) == "" || p.Zone(z.Name) != i {
+	if strings.TrimSpace(z.Name) == "" {
 		ps.add(key+".name", "a zone needs a name of its own", `write name = "A"`)
+	} else if k := p.Zone(z.Name); k != i {
+		ps.add(key+".name", "a zone needs a name of its own: the %s [[zone]] is %q too", "give one of the two another name", nth(k+1), p.Zones[k].Name)
 	}
+	checkSize(z, key, p.Units, ps)
 	for _, q := range z.Zone.ProblemsIn(p.Units) {
 		if !q.Minor {
 			ps.add(shapeKey(key, q), "%s", q.Hint, q.What)

@@ -77,6 +77,9 @@ func (t *table) figure(key string, off int, k units.Kind, v any, out *float64) b
 // refused parts a quantity's error into what and what instead.
 func refused(err error, such string) (what, mend string) {
 	if e, ok := err.(*units.Error); ok {
+		if a, b, two := strings.Cut(strings.TrimPrefix(e.Hint, "write "), " or "); two && strings.HasSuffix(a, "%") && strings.HasSuffix(b, "%") {
+			return fmt.Sprintf("%s %q %s", e.What, e.Input, e.Reason), "write " + strconv.Quote(a) + " or " + strconv.Quote(b) + ", with the quotes"
+		}
 		return fmt.Sprintf("%s %q %s", e.What, e.Input, e.Reason), e.Hint
 	}
 	return err.Error(), such
@@ -180,7 +183,8 @@ func (t *table) points(key string) (out []floor.Point, ok bool) {
 
 // outline reads a closed line of corners and checks it as written, so that a
 // fault can be named in the crew's own figures and at its corner. (The plan's
-// check would find the same faults, in metres.)
+// check would find the same faults, in metres.) One that crosses itself is given
+// back for what can still be judged of it, and is not ok.
 func (t *table) outline(key string) (floor.Polygon, bool) {
 	pts, ok := t.points(key)
 	if !ok {
@@ -204,7 +208,7 @@ func (t *table) outline(key string) (floor.Polygon, bool) {
 	if a, b, crosses := poly.Crossing(); crosses {
 		t.faultAt(key, at(b), fmt.Sprintf("the outline crosses or touches itself: from %s to %s it meets the edge from %s to %s", xy(b), xy(b+1), xy(a), xy(a+1)),
 			"list the corners in the order of a walk along the wall")
-		return nil, false
+		return poly, false
 	}
 	if poly.Area() <= sameCornerM {
 		t.fault(key, "the outline has no area", "check its corners")

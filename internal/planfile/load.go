@@ -78,6 +78,13 @@ func LoadPath(path string) (*plan.Plan, Bundle, []Problem) {
 	return p, b, named(ps, filepath.ToSlash(path), b)
 }
 
+// NotesAt are the notes of a bundle that LoadPath read without problems, named
+// as LoadPath names problems.
+func NotesAt(path string, b Bundle) []Problem {
+	_, _, notes := b.Check()
+	return named(notes, filepath.ToSlash(path), b)
+}
+
 // named puts the plan's folder before the file names of problems, so that an
 // editor can jump to them.
 func named(ps []Problem, path string, b Bundle) []Problem {
@@ -176,15 +183,45 @@ func parse(name string, data []byte, sheetFile func(string) ([]byte, error)) (p 
 		readTop(t, p)
 		t.finish()
 	}
-	if !r.plan.broken && !r.sheet.broken {
-		r.take(plan.Validate(p))
+	switch found := plan.Validate(p); {
+	case !r.plan.broken && !r.sheet.broken:
+		r.take(found)
+	case !d.unread && d.value["units"] != nil: // in units not read no figure can be judged
+		r.take(r.standing(found))
 	}
-	problems = sortProblems(r.problems, name)
-	if len(problems) > 0 {
-		return nil, problems, nil
+	if len(r.problems) == 0 {
+		r.take(plan.Notes(p))
+		return p, nil, sortProblems(r.problems, name)
 	}
-	r.take(plan.Notes(p))
-	return p, nil, sortProblems(r.problems, name)
+	// What only wants a look comes along: the file is open for mending anyway.
+	if !d.unread && d.value["units"] != nil {
+		notes := r.standing(plan.Notes(p))
+		for i := range notes {
+			notes[i].What = "worth a look: " + notes[i].What
+		}
+		r.take(notes)
+	}
+	return nil, sortProblems(r.problems, name), nil
+}
+
+// standing keeps of ps what is about something that stands in the files as
+// read: lines left out for their syntax may only seem to be missing, and names
+// may stand in them.
+func (r *reading) standing(ps []plan.Problem) (out []plan.Problem) {
+	for _, q := range ps {
+		parts := strings.Split(q.Key, ".")
+		last := parts[len(parts)-1]
+		if r.plan.broken || r.sheet.broken {
+			if last == "blend" || last == "room" || parts[0] == "room" || last == "station_room" || parts[0] == "kits" || isIn(parts, "spot") || isIn(parts, "door") || isIn(parts, "stop_line") {
+				continue
+			}
+			if d, _ := r.locate(q.Key); d.unread || !r.stands(q.Key) {
+				continue
+			}
+		}
+		out = append(out, q)
+	}
+	return out
 }
 
 // readSheetOf reads the sheet, from under [sheet] or from the file it names.
@@ -285,6 +322,21 @@ func (r *reading) illegible(top, list string) bool {
 // locate finds the place of a key of the plan: that of the value, or of the
 // nearest table above it when there is none.
 func (r *reading) locate(key string) (*document, int) {
+	d, at, rest := r.find(key)
+	if rest == "" {
+		return d, at.value
+	}
+	return d, at.key
+}
+
+// stands reports whether there is something at key itself.
+func (r *reading) stands(key string) bool {
+	_, _, rest := r.find(key)
+	return rest == ""
+}
+
+// find follows a key of the plan as far as it goes; rest is what is not there.
+func (r *reading) find(key string) (d *document, at *place, rest string) {
 	for checked, written := range r.aliases {
 		if key == checked || strings.HasPrefix(key, checked+".") {
 			key = written + key[len(checked):]
@@ -294,13 +346,10 @@ func (r *reading) locate(key string) (*document, int) {
 	if strings.HasPrefix(key, "crew.reset") && r.plan.root.kids["crew"] != nil && r.plan.root.kids["crew"].kids["cycle"] != nil {
 		key = "crew.cycle"
 	}
-	d := r.plan
+	d = r.plan
 	if below, ok := strings.CutPrefix(key, "sheet"); ok && r.sheet != r.plan {
 		d, key = r.sheet, strings.TrimPrefix(below, ".")
 	}
-	at, rest := d.root.find(key)
-	if rest == "" {
-		return d, at.value
-	}
-	return d, at.key
+	at, rest = d.root.find(key)
+	return d, at, rest
 }

@@ -19,7 +19,7 @@ func readZone(t *table, i int, p *plan.Plan) {
 	if !t.has("outline") {
 		t.missing("outline", "the zone has no outline", "write outline = [[0, 0], [9, 0], [9, 14], [0, 14]]")
 	}
-	z.Outline, _ = t.outline("outline")
+	z.Outline, _ = t.outline("outline") // one that crosses itself still places its parts
 	t.positive("depth", units.Depth, &z.DepthM, t.path("depth"))
 	t.quantity("allowance", units.Depth, &z.AllowanceM)
 	t.text("blend", &z.Blend, `blend = "plain", a blend of the sheet`)
