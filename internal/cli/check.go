@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"floorpace/internal/pace"
+	"floorpace/internal/planfile"
 	"floorpace/internal/units"
 )
 
@@ -45,7 +46,7 @@ Exit 0 go, 1 no-go, 2 the plan has problems (all are listed, nothing is written)
 				e.SetIndent("", "  ")
 				err = e.Encode(r)
 			} else {
-				err = printCheck(env.Out, r, p.Plan.Units)
+				err = printCheck(env.Out, r, p.Plan.Units, p.Notes)
 			}
 			if err != nil {
 				return fail(ExitFailed, "%v", err)
@@ -102,7 +103,7 @@ func every(perMin float64) string {
 	return units.Clock(pace.Interval(perMin))
 }
 
-func printCheck(w io.Writer, r pace.Report, sys units.System) error {
+func printCheck(w io.Writer, r pace.Report, sys units.System, notes []planfile.Problem) error {
 	p := &page{w: w, sys: sys}
 	p.say("%s", r.Title)
 	for _, z := range r.Zones {
@@ -143,6 +144,12 @@ func printCheck(w io.Writer, r pace.Report, sys units.System) error {
 	p.table(rows)
 	if len(r.Orders) > 0 {
 		p.say("\nORDERS OF ROOMS THAT LEAVE A WAY OUT\n  %s", strings.Join(r.Orders, "\n  "))
+	}
+	if len(notes) > 0 {
+		p.say("\nWORTH A LOOK")
+		for _, n := range notes {
+			p.say("  %s", n)
+		}
 	}
 	verdict := "GO"
 	if !r.Go {

@@ -94,7 +94,7 @@ func goOn(env *Env, dir string, opt daylog.Options) (*opened, error) {
 	case errors.Is(err, daylog.ErrAsk):
 		return nil, fail(ExitFailed, "%s\nthe last tap in %s may be damaged: start again with --last keep or --last drop", strings.Join(o.Words, "\n"), dir)
 	case errors.Is(err, daylog.ErrLocked):
-		return nil, fail(ExitFailed, "%v", err)
+		return nil, fail(ExitFailed, "another console has this day open; watch it with: floorpace watch %s", dir)
 	case err != nil:
 		return nil, fail(ExitFailed, "the day log cannot be opened: %v", err)
 	}
@@ -171,6 +171,8 @@ func logPath(arg string) (string, error) {
 		return "", fail(ExitUsage, "%s: there is no such log", arg)
 	case err != nil:
 		return "", fail(ExitUsage, "%v", err)
+	case !st.IsDir() && strings.EqualFold(filepath.Ext(arg), ".toml"):
+		return "", fail(ExitUsage, "%s: this is a plan, not the log of a day: give a log or its folder; those of this plan lie in %s", arg, dayDir(arg))
 	case !st.IsDir():
 		return arg, nil
 	}

@@ -14,6 +14,8 @@ import (
 type loaded struct {
 	Plan *plan.Plan
 	Wire json.RawMessage
+	// Notes are what in the plan file can be poured from but wants a look.
+	Notes []planfile.Problem
 }
 
 // loadPlan reads a plan file; every problem comes at once, one a line.
@@ -22,7 +24,11 @@ func loadPlan(name string) (*loaded, error) {
 	if len(problems) > 0 {
 		return nil, problemsOf(problems)
 	}
-	return load(p, b)
+	l, err := load(p, b)
+	if err == nil {
+		l.Notes = planfile.NotesAt(name, b)
+	}
+	return l, err
 }
 
 func load(p *plan.Plan, b planfile.Bundle) (*loaded, error) {

@@ -73,7 +73,10 @@ copies given. The copies are never touched, and OUT must not be there yet.`,
 			for _, w := range r.Words {
 				p.say("  %s", w)
 			}
-			return p.err
+			if p.err != nil {
+				return &exit{ExitFailed, p.err}
+			}
+			return nil
 		},
 	}
 }

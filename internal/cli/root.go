@@ -6,9 +6,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"floorpace/internal/clean"
 )
@@ -49,16 +51,24 @@ working alone at night.`
 
 // Run runs one command and gives its exit code.
 func Run(ctx context.Context, env *Env) int {
+	out := &printed{w: env.Out}
+	own := *env
+	own.Out = out
+	env = &own
 	root := newRoot(env)
 	root.SetArgs(env.Args)
 	root.SetIn(env.In)
 	root.SetOut(env.Out)
 	root.SetErr(env.Err)
 	err := root.ExecuteContext(ctx)
-	if err == nil {
+	var e *exit
+	switch {
+	case out.err != nil: // whatever was found, nobody could read it
+		e = &exit{ExitFailed, fmt.Errorf("the words could not be written: %v", out.err)}
+		err = e
+	case err == nil:
 		return ExitOK
 	}
-	var e *exit
 	if !errors.As(err, &e) {
 		e = &exit{ExitUsage, err}
 	}
@@ -68,6 +78,62 @@ func Run(ctx context.Context, env *Env) int {
 		}
 	}
 	return e.code
+}
+
+// printed passes on what a command prints and remembers that it failed, so that
+// no command ends well, or with another code, on a full disk.
+type printed struct {
+	w   io.Writer
+	err error
+}
+
+func (p *printed) Write(b []byte) (int, error) {
+	n, err := p.w.Write(b)
+	if err != nil && p.err == nil {
+		p.err = err
+	}
+	return n, err
+}
+
+// ownWords puts the library's words about arguments and flags into ours: what is
+// wanted, how often, and what to write.
+func ownWords(root *cobra.Command) {
+	for _, c := range root.Commands() {
+		count := c.Args
+		c.Args = func(c *cobra.Command, args []string) error {
+			if count == nil || count(c, args) == nil {
+				return nil
+			}
+			got := "nothing was given"
+			if len(args) > 0 {
+				got = fmt.Sprintf("%d given", len(args))
+			}
+			return fail(ExitUsage, "%s: the arguments do not fit, %s: write floorpace %s; more with floorpace %s --help", c.Name(), got, c.Use, c.Name())
+		}
+		c.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
+			var bad *pflag.InvalidValueError
+			if errors.As(err, &bad) {
+				f := bad.GetFlag()
+				return fail(ExitUsage, "--%s %s: write %s", f.Name, bad.GetValue(), wanted(f.Value.Type()))
+			}
+			return fail(ExitUsage, "%v; the flags are listed by floorpace %s --help", err, c.Name())
+		})
+	}
+}
+
+// wanted words a kind of flag.
+func wanted(kind string) string {
+	switch kind {
+	case "uint64":
+		return "a whole number, zero or more"
+	case "int":
+		return "a whole number"
+	case "float64":
+		return "a number such as 60"
+	case "bool":
+		return "true or false, or the flag alone"
+	}
+	return "a word"
 }
 
 func newRoot(env *Env) *cobra.Command {
@@ -83,5 +149,6 @@ the wet edge, and keeps a log that becomes the record.
 		SilenceErrors: true,
 	}
 	root.AddCommand(newCheck(env), newForecast(env), newPour(env), newWatch(env), newReplay(env), newDemo(env), newVerify(env), newSalvage(env), newRecord(env), newLearn(env), newCompare(env))
+	ownWords(root)
 	return root
 }

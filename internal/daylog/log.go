@@ -120,7 +120,7 @@ func (l *Log) lock(dir, name string) error {
 		return fmt.Errorf("the day log stays closed, its lock file cannot be locked: %w", err)
 	}
 	if !ok {
-		return fmt.Errorf("%s is held: %w: close the other program, or start as another station", path, ErrLocked)
+		return fmt.Errorf("%s is held: %w: close the other program first", path, ErrLocked)
 	}
 	l.unlock[dir] = unlock
 	return nil
