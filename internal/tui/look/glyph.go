@@ -87,7 +87,7 @@ var textures = [2][RoleCount]string{
 		Joinable: "○", AtRisk: "▲", Gone: "×",
 	},
 	ASCII: {
-		Bare: ".", BareBay: ",", RowA: ":", RowB: "=", Column: "#",
+		Bare: ".", BareBay: ",", RowA: ":", RowB: ";", Column: "#", // not "=": that is a stop line
 		Track: "-", BandSlow: "~", BandHold: "#", BandOver: ".",
 		PlateText: "#", PlateGood: "#", PlateWarn: "#", PlateBad: "#",
 		Joinable: "o", AtRisk: "!", Gone: "x",

@@ -112,6 +112,8 @@ func (d *Deck) type_(name string) bool {
 			q.digits += name
 		}
 		return true
+	case name == ":" && !q.batch: // 04:35 is 0435
+		return true
 	case name == "backspace":
 		q.digits = q.digits[:max(len(q.digits)-1, 0)]
 		return true

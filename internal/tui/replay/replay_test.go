@@ -181,7 +181,7 @@ func TestKeysMoveTheCursor(t *testing.T) {
 	if r.Key("x", daylog.Reading{}) || r.typing != nil {
 		t.Error("a letter did not leave what was being typed")
 	}
-	r.keys("t", "0", "4", "2", "3", "backspace", "2", "enter")
+	r.keys("t", "0", "4", ":", "2", "3", "backspace", "2", "enter")
 	if r.clock() != "04:22:00" {
 		t.Errorf("went to %s", r.clock())
 	}

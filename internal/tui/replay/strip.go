@@ -67,6 +67,9 @@ func (q *typing) words() string {
 			t = t[:at] + ":" + t[at:]
 		}
 	}
+	if t == "" {
+		return "go to time _  such as 04:35"
+	}
 	return "go to time " + t + "_"
 }
 
