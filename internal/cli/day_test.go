@@ -112,6 +112,15 @@ func TestDemoLogReplays(t *testing.T) {
 		}
 	}
 	out.Reset()
+	papers := filepath.Join(dir, "papers", "new") // is made
+	run(t, ExitNo, env, "record", logs, "--out", papers)
+	if strings.Contains(out.String(), "empties") || !strings.Contains(out.String(), "reading missing") {
+		t.Errorf("the demo's counts fit, its readings came late; the papers say:\n%s", out)
+	}
+	if files, err := filepath.Glob(filepath.Join(papers, "*")); err != nil || len(files) != 7 {
+		t.Errorf("papers %v, %v", files, err)
+	}
+	out.Reset()
 	run(t, ExitOK, env, "demo")
 	if a, b, _ := strings.Cut(demo, "  day log"); a+strings.TrimPrefix(b[strings.Index(b, "\n"):], "\n") != out.String() {
 		t.Errorf("the same seed makes another day:\n%s\n---\n%s", demo, out)

@@ -137,12 +137,15 @@ func writeRecords(env *Env, args []string, dir, size string) error {
 	if err != nil {
 		return err
 	}
-	if st, err := os.Stat(dir); err != nil || !st.IsDir() {
-		return fail(ExitUsage, "--out %s: there is no such folder; make it first", dir)
+	if st, err := os.Stat(dir); err == nil && !st.IsDir() {
+		return fail(ExitUsage, "--out %s: this is a file, not a folder", dir)
 	}
 	days, err := readAll(args)
 	if err != nil {
 		return err
+	}
+	if err := os.MkdirAll(dir, 0o755); err != nil { // only now: bad input leaves nothing behind
+		return fail(ExitFailed, "%v", err)
 	}
 	p := &page{w: env.Out}
 	found := 0

@@ -121,13 +121,15 @@ func (m *maker) checkPartKits() {
 	}
 }
 
-// checkTallies: empties counted against batches started.
+// checkTallies: empties counted since the last count against batches started
+// since then.
 func (m *maker) checkTallies() {
+	var since time.Time
 	for _, t := range m.state.Tallies {
 		want := map[string]int{}
 		for i := range m.state.Batches {
 			b := &m.state.Batches[i]
-			if bl := m.plan.Sheet.Blend(b.Blend); bl != nil && !b.Started.IsZero() && !b.Started.After(t.At) {
+			if bl := m.plan.Sheet.Blend(b.Blend); bl != nil && b.Started.After(since) && !b.Started.After(t.At) {
 				for _, q := range bl.Parts {
 					want[wire(q.Name)]++
 				}
@@ -137,8 +139,9 @@ func (m *maker) checkTallies() {
 		for _, part := range sortedKeys(got) {
 			n, err := strconv.Atoi(got[part])
 			if err != nil || n != want[part] {
-				m.find("empties do not fit", part, t.At, "%s empties counted, %d batches with it started", got[part], want[part])
+				m.find("empties do not fit", part, t.At, "%s empties counted, %d batches with it started since the last count", got[part], want[part])
 			}
 		}
+		since = t.At
 	}
 }
