@@ -25,11 +25,12 @@ func TestAlwaysExact(t *testing.T) {
 	looks := []*look.Look{
 		plainLook(), look.New(look.Sun(), look.TrueColor, look.Unicode), look.New(look.Dark(), look.Colors16, look.ASCII),
 	}
-	for _, text := range []string{"\u0903", "a\u0903b", "\u0301", "\u1161", "\u20e3"} { // found by chance: marks that stand alone
+	for _, text := range []string{"\u0903", "a\u0903b", "\u0301", "\u1161", "\u20e3", "\U0001f3ff"} { // found by chance: marks that stand alone
 		c := New(plainLook(), 3, 1)
 		c.Pane().Print(1, 0, look.Text, text)
 		exact(t, c, 3, 1)
 	}
+	New(plainLook(), 0, 1).Pane().Print(-1, 0, look.Text, "日本") // a wide one on no room at all
 	rapid.Check(t, func(t *rapid.T) {
 		w, h := rapid.IntRange(0, 30).Draw(t, "w"), rapid.IntRange(0, 6).Draw(t, "h")
 		l := rapid.SampledFrom(looks).Draw(t, "look")

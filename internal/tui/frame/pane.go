@@ -115,7 +115,7 @@ func (p Pane) print(x, y int, s look.Style, text string) int {
 			continue
 		}
 		switch {
-		case !inside || x+w <= 0 || x >= p.r.W:
+		case !inside || p.r.W <= 0 || x+w <= 0 || x >= p.r.W:
 		case x < 0 || x+w > p.r.W: // half of a wide character
 			p.c.put(p.r.X+max(x, 0), p.r.Y+y, " ", 1, s)
 		default:

@@ -56,7 +56,7 @@ func next(text string, ascii bool) (cluster string, width int, rest string) {
 		return shown(cl, r), controlWidth(r), rest
 	case hidden(r):
 		return "", 0, rest
-	case joinsBefore(r):
+	case joinsBefore(r, cl):
 		cl, w = doubtful, 1
 	case w != ansi.StringWidthWc(cl) || w < 1 || w > 2 || !utf8.ValidString(cl) || hasHidden(cl):
 		cl, w = base(r)
@@ -78,10 +78,14 @@ func base(r rune) (string, int) {
 	return doubtful, 1
 }
 
-// joinsBefore tells marks and Hangul vowels and finals, which a terminal melts
-// into the cell before when they stand first in their own.
-func joinsBefore(r rune) bool {
-	return unicode.In(r, unicode.M) || r >= 0x1160 && r <= 0x11FF || r >= 0xD7B0 && r <= 0xD7FB
+// joinsBefore tells what a terminal melts into the cell before when it stands
+// first in its own: marks, skin tones and the like, Hangul vowels and finals.
+func joinsBefore(r rune, cl string) bool {
+	if unicode.In(r, unicode.M) || r >= 0x1160 && r <= 0x11FF || r >= 0xD7B0 && r <= 0xD7FB {
+		return true
+	}
+	first, _ := ansi.FirstGraphemeCluster(" "+cl, ansi.GraphemeWidth)
+	return first != " "
 }
 
 // Controls that separate words become a blank, the others are dropped.
