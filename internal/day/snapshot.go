@@ -79,6 +79,7 @@ type Snapshot struct {
 	Holds    []Hold        // of the whole day
 	Outages  []Outage      // of the whole day
 	Floors   []*pace.Zone  // every zone as it is laid now
+	EachZone []ZoneFacts   // of every zone, by its place in the plan
 }
 
 // OnTheWay is a batch that was started and is neither on the floor nor scrapped.
@@ -237,6 +238,7 @@ func Look(s *State, now time.Time) *Snapshot {
 	} else {
 		s.lookZone(v, zone, way, now)
 	}
+	v.EachZone = s.eachZone(s.lookedAt(), v.Laid)
 	v.Opening = s.openings(now)
 	v.Forbidden = s.sheetStops()
 	v.conds = conditions(s, v)
