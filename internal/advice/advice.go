@@ -31,6 +31,9 @@ type Outlook struct {
 	Ways          []Way    // best first; the first entry never is "as now"
 	Refused       []Refuse // ways that are not offered, and why
 	Notes         []string // what the figures take for granted
+	// Day is the whole day. It may rest on older facts than the rest: its own
+	// Facts and From say which.
+	Day Day
 }
 
 // Way is one way out.
@@ -56,32 +59,54 @@ type Refuse struct{ ID, What, Why string }
 
 // Case is a question made ready from a snapshot; it holds plain values only.
 type Case struct {
-	v *day.Snapshot
-	s *scene
+	v    *day.Snapshot
+	s    *scene
+	laid bool // the zone now takes nothing more: only later ones are left
 }
 
 // Ask makes a question of a snapshot; false when there is nothing to forecast: no
-// zone to look at, or nothing left of it to lay.
+// zone to look at, or nothing left to lay in it or in any later one.
 func Ask(v *day.Snapshot) (Case, bool) {
-	if v == nil || v.Floor == nil || v.Blend == nil || v.EndL-v.PosL <= spare {
+	if v == nil || v.Floor == nil || v.Blend == nil {
 		return Case{}, false
 	}
-	return Case{v, look(v)}, true
+	c := Case{v: v, s: look(v), laid: v.EndL-v.PosL <= spare}
+	return c, !c.laid || len(c.s.later) > 0
 }
 
-// Judge studies the case and its ways out, each for that many days on the luck of
-// seed. It is safe to call from any goroutine; a cancelled ctx gives an Outlook
-// that is not OK.
+// Judge studies the zone now and its ways out, each for that many days on the luck
+// of seed; later zones add the plan's minutes to the openings. It is safe to call
+// from any goroutine; a cancelled ctx gives an Outlook that is not OK.
 func (c Case) Judge(ctx context.Context, days int, seed uint64) Outlook {
-	o := Outlook{Facts: c.v.Facts, From: c.v.Now, Days: days, Learned: c.s.learned}
-	if o.Why = c.s.missing(); o.Why != "" {
+	return c.judge(run{ctx: ctx, days: days, seed: seed})
+}
+
+// JudgeDay is Judge with every later zone of the day simulated too: Outlook.Day is
+// filled, and the openings go by it.
+func (c Case) JudgeDay(ctx context.Context, days int, seed uint64) Outlook {
+	r := run{ctx: ctx, days: days, seed: seed, each: true}
+	r.rest = newRest(r)
+	return c.judge(r)
+}
+
+func (c Case) judge(all run) Outlook {
+	o := Outlook{Facts: c.v.Facts, From: c.v.Now, Days: all.days, Learned: c.s.learned}
+	failed := func(err error) Outlook { return Outlook{Facts: o.Facts, From: o.From, Why: err.Error()} }
+	r := all.onZone(c.s.floor)
+	if c.laid {
+		o.Why = laidAlready(c.s.floor.Z.Name)
+		if err := c.day(r, verdict{}, &o); err != nil {
+			return failed(err)
+		}
 		return o
 	}
-	r := run{ctx: ctx, days: days, seed: seed}
+	if o.Why = c.s.missing(); o.Why != "" {
+		o.Day = Day{Facts: o.Facts, From: o.From, Why: o.Why}
+		return o
+	}
 	base, err := r.study(c.s)
 	if err != nil {
-		o.Why = err.Error()
-		return o
+		return failed(err)
 	}
 	o.OK, o.Why = true, base.idle
 	o.Edge, o.Live, o.Buckets, o.Both = base.EdgesHold, base.EdgesLive, base.BucketsHold, base.Both
@@ -89,23 +114,52 @@ func (c Case) Judge(ctx context.Context, days int, seed uint64) Outlook {
 	if base.idle == "" {
 		at := func(d time.Duration) time.Time { return c.v.Now.Add(d) }
 		o.P10, o.P50, o.P90 = at(base.Laid.P10), at(base.Laid.P50), at(base.Laid.P90)
-		o.Opening, o.InTime = c.s.opening(o.P50)
+		o.Opening, o.InTime = r.opening(c.s, base)
 	}
-	o.Notes = c.notes()
+	if err := c.day(r, base, &o); err != nil {
+		return failed(err)
+	}
+	o.Notes = c.notes(r)
 	w := ways{run: r, s: c.s, v: c.v, base: base, out: &o}
 	if err := w.all(); err != nil {
-		return Outlook{Facts: c.v.Facts, From: c.v.Now, Why: err.Error()}
+		return failed(err)
 	}
 	rank(o.Ways, c.v.Plan.Rules.Chance)
 	return o
 }
 
+// day fills in the whole day, where it is asked for.
+func (c Case) day(r run, now verdict, o *Outlook) error {
+	o.Day = Day{Facts: o.Facts, From: o.From, Why: "not studied"}
+	if r.rest == nil {
+		return nil
+	}
+	if o.Day.Why = now.idle; now.idle != "" {
+		return nil
+	}
+	zones, why, err := r.rest.of(c.s)
+	if o.Day.Why = why; err != nil || why != "" {
+		return err
+	}
+	g := c.s.string(r.days)
+	if !c.laid {
+		g.add(c.s.of(now))
+	} else if n := len(c.s.laid); n > 0 {
+		g.begin(c.s.laid[n-1].End.Sub(c.s.now)) // the rake may still be at it
+	}
+	for _, z := range zones {
+		g.add(z)
+	}
+	o.Day = g.day(o.Facts, r.days)
+	return nil
+}
+
 // notes say what the figures take for granted.
-func (c Case) notes() (out []string) {
+func (c Case) notes(r run) (out []string) {
 	if c.v.Hold != nil {
 		out = append(out, "as if mixing goes on at once")
 	}
-	if len(c.s.later) > 0 {
+	if len(c.s.later) > 0 && r.rest == nil {
 		out = append(out, "this zone only; later zones by the plan's minutes")
 	}
 	return out

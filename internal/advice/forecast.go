@@ -3,7 +3,6 @@ package advice
 import (
 	"context"
 	"errors"
-	"math"
 	"runtime"
 	"sync"
 	"time"
@@ -42,11 +41,13 @@ type Report struct {
 	// rests on every zone has one either: Whole and Opening are nil, Crews empty.
 	Missing []string `json:"missing"`
 	*Whole
-	Opening *time.Time   `json:"opening"` // of the use the plan asks for; nil = no figure
-	InTime  *bool        `json:"in_time"` // nil = no figure
-	Zones   []ZoneReport `json:"zones"`
-	Crews   []CrewRow    `json:"crews"`
-	Widths  []WidthRow   `json:"pull_widths"`
+	Opening *time.Time `json:"opening"` // of the use the plan asks for; nil = no figure
+	InTime  *bool      `json:"in_time"` // nil = no figure
+	// Opens is the share of the days on which that opening is met; nil = no figure.
+	Opens  *float64     `json:"opening_met"`
+	Zones  []ZoneReport `json:"zones"`
+	Crews  []CrewRow    `json:"crews"`
+	Widths []WidthRow   `json:"pull_widths"`
 	// Smallest is the crew of fewest people in the table that holds edge and
 	// buckets at the chance asked for; nil when none does.
 	Smallest *CrewRow `json:"smallest_crew"`
@@ -139,7 +140,7 @@ type forecast struct {
 // Forecast studies a plan that plan.Validate has passed, from its first readings:
 // the plan as it is, crews of 1 to 4 mixers and 1 to 3 runners, and narrower pulls,
 // all on the same luck. Zones are studied one by one, each with luck of its own,
-// so that the day's chance is the product. progress, when not nil, is called with
+// and strung together day by day with their moves and the hours of their doors. progress, when not nil, is called with
 // the days studied and all that will be, every few dozen days, one call at a time. It refuses a number of days outside 1 to 2^24 and gives ctx's error
 // when that ends.
 func Forecast(ctx context.Context, p *plan.Plan, floors []*pace.Zone, o Options, progress func(done, total int)) (Report, error) {
@@ -150,7 +151,7 @@ func Forecast(ctx context.Context, p *plan.Plan, floors []*pace.Zone, o Options,
 		progress = func(int, int) {}
 	}
 	f := &forecast{
-		run:  run{ctx: ctx, days: o.Days, seed: o.Seed, workers: o.Workers},
+		run:  run{ctx: ctx, days: o.Days, seed: o.Seed, workers: o.Workers, each: true},
 		plan: p, floors: floors, progress: progress,
 		crewSizes: crewSizes(p),
 	}
@@ -169,7 +170,7 @@ func Forecast(ctx context.Context, p *plan.Plan, floors []*pace.Zone, o Options,
 		return Report{}, err
 	}
 	r.Notes = []string{
-		"each zone is begun with the crew standing ready; its chance has luck of its own, the day's is the product",
+		"each zone is begun with the crew standing ready, on luck of its own",
 		"starts are paced as the console calls them",
 	}
 	return r, nil
@@ -220,35 +221,47 @@ func (f *forecast) more(days int) {
 	f.progress(f.done, f.total)
 }
 
-// zoneSeed is the luck of a zone: a hash (the finaliser of splitmix64, from
-// memory), so that no zone has the luck of another one under a seed nearby.
-func zoneSeed(seed uint64, zone int) uint64 {
-	x := seed + uint64(zone)*0x9e3779b97f4a7c15
-	if zone == 0 {
-		return x
-	}
-	x = (x ^ x>>30) * 0xbf58476d1ce4e5b9
-	x = (x ^ x>>27) * 0x94d049bb133111eb
-	return x ^ x>>31
-}
-
-// zone studies one scene of zone i; ok is false where something is missing.
+// zone studies one scene of zone i; missing is not empty where something is.
 func (f *forecast) zone(i int, s *scene) (v verdict, missing string, err error) {
-	r := f.run
-	r.seed = zoneSeed(f.seed, i)
 	if missing = s.missing(); missing == "" {
-		if v, err = r.study(s); err == nil {
+		if v, err = f.run.onZone(f.floors[i]).study(s); err == nil {
 			missing = v.idle
 		}
 	}
 	return v, missing, err
 }
 
+// link is zone i on the course of the day, whose zero is the first start.
+func (f *forecast) link(i int, s *scene, v verdict) stretch {
+	z := s.of(v)
+	if i > 0 {
+		z.move = f.floors[i].Z.Move
+	}
+	if at := doorsOpen(f.floors[i].Z); !at.IsZero() {
+		z.notBefore = at.Sub(s.now)
+	}
+	return z
+}
+
+// doorsOpen is when the first door of a zone opens; zero when one always is, or it
+// has none.
+func doorsOpen(z *plan.Zone) (at time.Time) {
+	for _, d := range z.Doors {
+		switch {
+		case d.OpenFrom.IsZero():
+			return time.Time{}
+		case at.IsZero() || d.OpenFrom.Before(at):
+			at = d.OpenFrom
+		}
+	}
+	return at
+}
+
 func (f *forecast) asPlanned(r *Report) error {
-	r.Whole = &Whole{Edge: 1, Buckets: 1, Both: 1}
-	var early, late float64
+	var day *strung
 	for i, z := range f.floors {
-		v, missing, err := f.zone(i, begin(f.plan, z, pace.HandsOf(f.plan)))
+		s := begin(f.plan, z, pace.HandsOf(f.plan))
+		v, missing, err := f.zone(i, s)
 		if err != nil {
 			return err
 		}
@@ -259,21 +272,20 @@ func (f *forecast) asPlanned(r *Report) error {
 		}
 		q := found(v)
 		r.Zones = append(r.Zones, ZoneReport{Zone: z.Z.Name, Found: &q})
-		r.Edge, r.Buckets, r.Both = r.Edge*q.Edge, r.Buckets*q.Buckets, r.Both*q.Both
-		if i > 0 {
-			r.P50S += z.Z.Move.Seconds()
+		if day == nil {
+			day = s.string(f.days)
 		}
-		r.P50S += q.P50S
-		early, late = math.Hypot(early, q.P50S-q.P10S), math.Hypot(late, q.P90S-q.P50S)
+		day.add(f.link(i, s, v))
 	}
 	if f.lacks = len(r.Missing) > 0; f.lacks {
-		r.Whole = nil
 		return nil
 	}
-	r.P10S, r.P90S = r.P50S-early, r.P50S+late
-	last := begin(f.plan, f.floors[len(f.floors)-1], pace.HandsOf(f.plan))
-	if at, in := last.opening(f.plan.Handover.Add(f.plan.Preparation + seconds(r.P50S))); !at.IsZero() {
-		r.Opening, r.InTime = &at, &in
+	r.Whole = new(Whole)
+	r.Edge, r.Buckets, r.Both = day.shares()
+	laid := day.laid()
+	r.P10S, r.P50S, r.P90S = laid.P10.Seconds(), laid.P50.Seconds(), laid.P90.Seconds()
+	if at, in, chance := day.opening(); !at.IsZero() {
+		r.Opening, r.InTime, r.Opens = &at, &in, &chance
 	}
 	return nil
 }
@@ -299,18 +311,19 @@ func found(v verdict) Found {
 // crews fills the table of crew sizes and names the smallest that holds.
 func (f *forecast) crews(r *Report) error {
 	for _, h := range f.crewSizes {
-		row := CrewRow{Mixers: h.Mixers, Runners: h.Runners, Buckets: h.Buckets, Planned: h == pace.HandsOf(f.plan), Edge: 1, Both: 1}
+		row := CrewRow{Mixers: h.Mixers, Runners: h.Runners, Buckets: h.Buckets, Planned: h == pace.HandsOf(f.plan)}
+		day := newCourse(f.days)
 		for i, z := range f.floors {
-			v, _, err := f.zone(i, begin(f.plan, z, h))
+			s := begin(f.plan, z, h)
+			v, _, err := f.zone(i, s)
 			if err != nil {
 				return err
 			}
-			row.Edge, row.Both = row.Edge*v.EdgesHold, row.Both*v.Both
-			row.P50S += v.Laid.P50.Seconds()
-			if i > 0 {
-				row.P50S += z.Z.Move.Seconds()
-			}
+			k := f.link(i, s, v)
+			day.then(k.move, k.notBefore, k.days)
 		}
+		row.Edge, _, row.Both = day.shares()
+		row.P50S = day.laid().P50.Seconds()
 		r.Crews = append(r.Crews, row)
 	}
 	for i := range r.Crews {

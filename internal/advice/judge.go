@@ -21,14 +21,17 @@ type run struct {
 	seed uint64
 
 	workers int            // goroutines of each study; 0 = every core
+	each    bool           // keep what became of each day
+	rest    *rest          // the later zones, where the whole day is asked for
 	tick    func(days int) // days just studied, from any goroutine; nil = nobody asks
 }
 
 // verdict is what a study of a scene found.
 type verdict struct {
 	line.Summary
-	batches int    // still to lay, those on the way included
-	idle    string // why nothing comes; "" when the line runs
+	batches int           // still to lay, those on the way included
+	idle    string        // why nothing comes; "" when the line runs
+	days    []line.DayEnd // where run.each asks for them
 }
 
 // idle says why the line of a scene cannot run; "" when it can.
@@ -66,8 +69,12 @@ func (r run) study(s *scene) (verdict, error) {
 		}
 		return v, nil
 	}
-	sum, err := line.Study(r.ctx, cfg, st, r.luck())
-	v.Summary = sum
+	var err error
+	if r.each {
+		v.Summary, v.days, err = line.StudyEach(r.ctx, cfg, st, r.luck())
+	} else {
+		v.Summary, err = line.Study(r.ctx, cfg, st, r.luck())
+	}
 	v.standing(cfg.Buckets, s.hands.Buckets)
 	return v, err
 }
@@ -117,18 +124,29 @@ func (s *scene) missing() string {
 // the later zones add their moves and the plan's minutes at the crew's limit.
 func (s *scene) dayEnds(zoneEnds time.Time) (time.Time, *sheet.Blend) {
 	b := s.blend
-	for _, f := range s.later {
+	for _, a := range s.later {
+		f := a.floor
 		b = f.Blend
 		perMin, _ := f.Limit(b, s.hands, f.Path.TotalL()/2)
-		zoneEnds = zoneEnds.Add(f.Z.Move + time.Duration(f.TakeOff(b).Kits)*pace.Interval(perMin))
+		zoneEnds = zoneEnds.Add(f.Z.Move)
+		if a.facts.NotBefore.After(zoneEnds) {
+			zoneEnds = a.facts.NotBefore
+		}
+		zoneEnds = zoneEnds.Add(time.Duration(f.TakeOff(b).Kits) * pace.Interval(perMin))
 	}
 	return zoneEnds, b
 }
 
 // opening is when the use that the plan asks for is possible; zero when the sheet
-// has no figure.
-func (s *scene) opening(zoneEnds time.Time) (at time.Time, inTime bool) {
-	last, b := s.dayEnds(zoneEnds)
+// has no figure. Where the whole day is studied it goes by that, else by dayEnds.
+func (r run) opening(s *scene, v verdict) (at time.Time, inTime bool) {
+	if r.rest != nil && v.days != nil {
+		if g, err := r.rest.after(s, v); err == nil && g != nil {
+			at, inTime, _ = g.opening()
+			return at, inTime
+		}
+	}
+	last, b := s.dayEnds(s.now.Add(v.Laid.P50))
 	at, ok := pace.UsableAt(b, s.plan.OpeningUse, last, []sheet.Sample{{At: last, TempC: pace.CureTempC(s.plan, s.ground.SlabC)}})
 	if !ok {
 		return time.Time{}, false
@@ -137,7 +155,7 @@ func (s *scene) opening(zoneEnds time.Time) (at time.Time, inTime bool) {
 }
 
 // way fills in what every way out shows.
-func (s *scene) way(w Way, v verdict) Way {
+func (r run) way(s *scene, w Way, v verdict) Way {
 	w.Edge, w.Buckets, w.Both, w.Kits = v.EdgesHold, v.BucketsHold, v.Both, v.batches
 	w.Short = s.kits >= 0 && v.batches > s.kits
 	if v.idle != "" {
@@ -147,7 +165,7 @@ func (s *scene) way(w Way, v verdict) Way {
 	w.LeavesM2 = s.floor.AreaBetween(s.endL, s.floor.Path.TotalL())
 	if w.LeavesM2 < 1e-6 {
 		w.LeavesM2 = 0
-		w.Opening, w.InTime = s.opening(w.P50)
+		w.Opening, w.InTime = r.opening(s, v)
 	}
 	return w
 }

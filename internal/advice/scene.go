@@ -34,10 +34,10 @@ type scene struct {
 	mixers []line.MixerAt
 	down   []bool
 	back   []time.Duration // when the latest poured buckets and their runners are back, latest last
-	gone   int             // batches that have left the line, all day
+	gone   int             // batches that have left the line in this zone: they key the luck
 
-	later []*pace.Zone // zones still to come
-	kits  int          // usable kits from here on, those on the way included; -1 when the plan names none
+	later []ahead // zones still to come
+	kits  int     // usable kits from here on, those on the way included; -1 when the plan names none
 }
 
 // openEdge is a covered place that waits: laid and dead are instants.
@@ -72,10 +72,21 @@ func look(v *day.Snapshot) *scene {
 	s.lookBuckets(v)
 	for i, f := range v.Floors {
 		if f.Index != v.Floor.Index && i < len(v.Zones) && v.Zones[i].Closed.IsZero() {
-			s.later = append(s.later, f)
+			s.later = append(s.later, ahead{f, v.EachZone[i]})
 		}
 	}
+	if f := v.EachZone[v.Floor.Index]; f.NotBefore.After(v.Now) {
+		s.wait(f.NotBefore.Sub(v.Now))
+	}
 	return s
+}
+
+// wait lets no mixer start before an instant.
+func (s *scene) wait(d time.Duration) {
+	s.mixers = append([]line.MixerAt(nil), s.mixers...)
+	for i := range s.mixers {
+		s.mixers[i].FreeAt = max(s.mixers[i].FreeAt, d)
+	}
 }
 
 // lookMixers sees what is in the mixers and in full buckets.
@@ -115,11 +126,11 @@ func (s *scene) lookMixers(v *day.Snapshot) {
 func (s *scene) lookBuckets(v *day.Snapshot) {
 	for i := range v.Batches {
 		b := &v.Batches[i]
-		if !b.Gone() {
+		if !b.Gone() || b.Zone != v.Floor.Index {
 			continue
 		}
 		s.gone++
-		if !b.Poured.IsZero() && b.Zone == v.Floor.Index {
+		if !b.Poured.IsZero() {
 			s.back = append(s.back, b.Poured.Add(v.Floor.Back(v.PosL)).Sub(v.Now))
 		}
 	}
@@ -131,6 +142,7 @@ func begin(p *plan.Plan, f *pace.Zone, h pace.Hands) *scene {
 		plan: p, floor: f, blend: f.Blend, ground: pace.GroundOf(p, f.Index), hands: h,
 		learned: unlearned(p, f, f.Blend), endL: f.Path.TotalL(), drift: 1, walk: 1,
 		mixers: make([]line.MixerAt, h.Mixers), down: make([]bool, h.Mixers), kits: -1,
+		now: p.Handover.Add(p.Preparation),
 	}
 	for i := range s.mixers {
 		s.mixers[i].Clearing = true

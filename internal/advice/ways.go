@@ -53,7 +53,7 @@ func (w *ways) judge(s *scene, x Way, always bool) error {
 }
 
 func (w *ways) offer(s *scene, x Way, v verdict, always bool) {
-	x = s.way(x, v)
+	x = w.way(s, x, v)
 	if x.Press == nil {
 		x.Press = &day.Press{Kind: day.DecisionMade, What: x.ID, Text: x.What + ": " + x.Figure}
 	}
