@@ -128,9 +128,12 @@ func (c Case) judge(all run) Outlook {
 	return o
 }
 
+// NotStudied stands in Day.Why where only the zone now was studied.
+const NotStudied = "not studied yet"
+
 // day fills in the whole day, where it is asked for.
 func (c Case) day(r run, now verdict, o *Outlook) error {
-	o.Day = Day{Facts: o.Facts, From: o.From, Why: "not studied"}
+	o.Day = Day{Facts: o.Facts, From: o.From, Why: NotStudied}
 	if r.rest == nil {
 		return nil
 	}

@@ -58,7 +58,7 @@ func demoRun(t *testing.T, when func(*day.Snapshot) bool) (*shift.View, *shift.M
 		v := desk.View()
 		if when(v.Snapshot) {
 			if c, ok := advice.Ask(v.Snapshot); ok {
-				v.Forecast = c.Judge(context.Background(), 2000, 1)
+				v.Forecast = c.JudgeDay(context.Background(), 2000, 1)
 			}
 			return v, log
 		}

@@ -26,7 +26,7 @@ func TestTwelveHoursStayFlat(t *testing.T) {
 	before := runtime.NumGoroutine()
 	go func() { s.Run(ctx, ticks); close(done) }()
 	used := func() (goroutines int, heap uint64) {
-		for s.Latest().Forecast.Facts != s.Latest().Facts { // let the forecast come to rest
+		for !atRest(s.Latest()) {
 			time.Sleep(20 * time.Millisecond)
 		}
 		time.Sleep(50 * time.Millisecond)

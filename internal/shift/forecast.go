@@ -8,8 +8,8 @@ import (
 	"floorpace/internal/day"
 )
 
-// Days studied: enough at once to tell 95 from 90 in a hundred, then, while
-// nothing else happens, enough to tell 95 from 94.
+// Days studied: of the zone now, enough at once to tell 95 from 90 in a hundred;
+// then, while nothing else happens, enough to tell 95 from 94, and of the whole day.
 const (
 	daysAtOnce = 2000
 	daysIdle   = 10000
@@ -24,6 +24,8 @@ type forecaster struct {
 	out  chan advice.Outlook
 	last advice.Outlook
 	seen int
+
+	day advice.Day // the whole day as last studied; run's own
 }
 
 func (f *forecaster) init() {
@@ -65,13 +67,19 @@ func (f *forecaster) run(ctx context.Context) {
 // study answers one question, and gives back a newer one that came meanwhile.
 func (f *forecaster) study(ctx context.Context, v *day.Snapshot) (newer *day.Snapshot) {
 	c, ok := advice.Ask(v)
-	if !ok {
+	if !ok { // nothing is left to lay: what was said before is over
+		const why = "nothing is left to lay"
+		f.day = advice.Day{Facts: v.Facts, From: v.Now, Why: why}
+		f.tell(ctx, advice.Outlook{Facts: v.Facts, From: v.Now, Why: why, Day: f.day})
 		return nil
 	}
-	for _, days := range []int{daysAtOnce, daysIdle} {
+	for _, judge := range []func(context.Context) advice.Outlook{
+		func(ctx context.Context) advice.Outlook { return c.Judge(ctx, daysAtOnce, seed) },
+		func(ctx context.Context) advice.Outlook { return c.JudgeDay(ctx, daysIdle, seed) },
+	} {
 		sub, stop := context.WithCancel(ctx)
 		done := make(chan advice.Outlook, 1)
-		go func() { done <- c.Judge(sub, days, seed) }()
+		go func() { done <- judge(sub) }()
 		select {
 		case <-ctx.Done():
 			stop()
@@ -83,12 +91,21 @@ func (f *forecaster) study(ctx context.Context, v *day.Snapshot) (newer *day.Sna
 			return newer
 		case o := <-done:
 			stop()
-			select {
-			case <-ctx.Done():
-				return nil
-			case f.out <- o:
+			if o.Day.Days > 0 || o.Day.Why != advice.NotStudied {
+				f.day = o.Day
+			} else {
+				o.Day = f.day // older, and says so itself
 			}
+			f.tell(ctx, o)
 		}
 	}
 	return nil
+}
+
+// tell hands an answer to the writer.
+func (f *forecaster) tell(ctx context.Context, o advice.Outlook) {
+	select {
+	case <-ctx.Done():
+	case f.out <- o:
+	}
 }

@@ -233,6 +233,40 @@ func (c *card) broadWords(r *day.RowWindow) (string, look.Role) {
 	return units.ClockLeft(r.BroadUntil.Sub(c.Now)) + " left", look.Text
 }
 
+// dayBlock is the forecast of the whole day, when there is more than one zone: it
+// is studied after the zone's own, and says on what it rests.
+func (c *card) dayBlock() block {
+	d := &c.Forecast.Day
+	if len(c.Zones) < 2 || d.Facts == 0 && d.Days == 0 && d.Why == "" {
+		return block{}
+	}
+	if !d.OK {
+		return lines(1, func(p frame.Pane) {
+			p.Title("Whole day", "").PrintFit(0, 0, p.W(), look.Dim, "no figure: "+d.Why)
+		})
+	}
+	return lines(3, func(p frame.Pane) {
+		note := fmt.Sprintf("%d days", d.Days)
+		if d.Facts != c.Facts {
+			note = "as of " + hms(d.From)
+		}
+		p = p.Title("Whole day", note)
+		row(p, 0, "finish", c.hm(d.P50), c.hm(d.P10)+" to "+c.hm(d.P90))
+		x := rowStart(p, 1, "edges hold")
+		x = p.Print(x, 1, c.chanceRole(d.Edge), percent(d.Edge))
+		p.PrintFit(x+2, 1, p.W()-x-2, look.Dim, "with buckets "+percent(d.Both))
+		if d.Opening.IsZero() {
+			row(p, 2, "opens", "none", "no figure")
+			return
+		}
+		role := look.Dim
+		if !d.InTime {
+			role = look.Bad
+		}
+		rowIn(p, 2, "opens", c.hm(d.Opening), "in time "+percent(d.Opens), role)
+	})
+}
+
 // zonesBlock is the order of the day, when there is more than one zone.
 func (c *card) zonesBlock() block {
 	if len(c.Zones) < 2 {

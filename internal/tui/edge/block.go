@@ -60,7 +60,7 @@ func fill(bs []block, panes []frame.Pane, rows func(block) int) (out []placed, r
 func (c *card) blocks() []block {
 	var out []block
 	bs := []block{
-		c.troubleBlock(), c.waysBlock(), c.kitsBlock(), c.finishBlock(), c.stopsBlock(), c.rowsBlock(), c.zonesBlock(),
+		c.troubleBlock(), c.waysBlock(), c.kitsBlock(), c.finishBlock(), c.stopsBlock(), c.rowsBlock(), c.dayBlock(), c.zonesBlock(),
 		c.airBlock(), c.openingBlock(), c.trendBlock(margin), c.trendBlock(slab), c.trendBlock(interval),
 	}
 	if c.Floor == nil { // everything is down: what counts now is when it may be used
