@@ -17,7 +17,7 @@ slack of the wet edge, kits opened, used, scrapped and left, and calls. Figures
 are in the first day's units; those of several zones stand in order, parted by /.`,
 		Args: cobra.MinimumNArgs(2),
 		RunE: func(_ *cobra.Command, args []string) error {
-			days, err := readAll(args)
+			days, err := readAll(env, args, nil)
 			if err != nil {
 				return err
 			}

@@ -28,7 +28,7 @@ At the end it prints the [crew] table of a plan file as learned; --out writes it
 to a file. Plans do not read crew files by themselves: paste it in.`,
 		Args: cobra.MinimumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			days, err := readAll(args)
+			days, err := readAll(env, args, nil)
 			if err != nil {
 				return err
 			}

@@ -1,18 +1,14 @@
 package cli
 
 import (
-	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
 
-	"floorpace/internal/clean"
 	"floorpace/internal/day"
-	"floorpace/internal/daylog"
 	"floorpace/internal/pace"
 	"floorpace/internal/plan"
 	"floorpace/internal/record"
@@ -21,14 +17,17 @@ import (
 
 func newRecord(env *Env) *cobra.Command {
 	var dir, size string
+	var with []string
 	c := &cobra.Command{
 		Use:   "record LOG...",
 		Short: "Write the day's papers: page, PDF, tables, data",
 		Long: `record writes the papers of a day from its log into the current folder: one page
-for the browser that prints on A4 and Letter, a PDF, four comma-separated files
-(batches, readings, calls, yield) and one data document. LOG is a log file or the
-folder of a day; each LOG gives papers of its own. What does not fit together is
-listed first, all at once; nothing is mended.
+for the browser that prints on A4 and Letter, a PDF, comma-separated files
+(batches, readings, calls, yield, holds, zones) and one data document. LOG is a
+log file or the folder of a day. All files of the day are gathered: those beside
+it, those in the folder a day goes on in when its disk fails, those of --with;
+the papers name each with its seal and its damage. Each day gives papers of its
+own. What does not fit together is listed first, all at once; nothing is mended.
 
 Exit 0 nothing was found, 1 the papers are written and say what does not fit,
 2 bad input: nothing was written.
@@ -36,9 +35,10 @@ Exit 0 nothing was found, 1 the papers are written and say what does not fit,
 ` + caution,
 		Args: cobra.MinimumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			return writeRecords(env, args, dir, size)
+			return writeRecords(env, args, with, dir, size)
 		},
 	}
+	c.Flags().StringArrayVar(&with, "with", nil, "look for more files of the day here too: a second copy, a stick (may be given again)")
 	c.Flags().StringVar(&dir, "out", ".", "folder for the papers")
 	c.Flags().StringVar(&size, "paper", "", "paper of the PDF: a4 or letter (default: letter for US units, else a4)")
 	return c
@@ -54,73 +54,24 @@ type pouredDay struct {
 	log    record.Log
 }
 
-// readPoured reads a day and everything known of its files.
-func readPoured(arg string) (*pouredDay, error) {
-	path, err := logPath(arg)
-	if err != nil {
-		return nil, err
+// pouredOf reads a day and everything known of its files, by the plan in force
+// at its end, as the console went on with it.
+func pouredOf(g *gathered) (*pouredDay, error) {
+	records, header, ok := dayOf(g.Set)
+	if !ok {
+		return nil, fail(ExitDamage, "%s: its first line, which carries the plan, cannot be read: look for the second copy", g.path)
 	}
-	records, header, err := readDay(path)
-	if err != nil {
-		return nil, err
-	}
-	p, err := planOf(header.Plan)
+	p, err := planOf(planInForce(header.Plan, records))
 	if err != nil {
 		return nil, err
 	}
 	floors, err := pace.Floors(p.Plan)
 	if err != nil {
-		return nil, fail(ExitUsage, "%s: %v", path, err)
+		return nil, fail(ExitUsage, "%s: %v", g.path, err)
 	}
-	d := &pouredDay{path: path, plan: p.Plan, floors: floors, events: shift.Events(records)}
-	if d.log, err = logFacts(path, header.Day, records); err != nil {
-		return nil, err
-	}
-	d.name = "record-" + header.Day
-	if abs, err := filepath.Abs(path); err == nil && filepath.Base(filepath.Dir(abs)) != "" && strings.HasPrefix(filepath.Base(filepath.Dir(abs)), header.Day) {
-		d.name = "record-" + filepath.Base(filepath.Dir(abs)) // a second day of one date has a folder of its own
-	}
-	return d, nil
-}
-
-// logFacts says how the files of a day stand.
-func logFacts(path, date string, records []daylog.Record) (record.Log, error) {
-	out := record.Log{Day: date}
-	files := logFiles(filepath.Dir(path))
-	if len(files) == 0 {
-		files = []string{path}
-	}
-	r, err := daylog.Verify(daylog.OS(), files...)
-	if err != nil && !errors.Is(err, daylog.ErrForeign) {
-		return out, fail(ExitDamage, "%v", err)
-	}
-	names := map[string]string{} // writer → file
-	for _, f := range r.Files {
-		if f.Writer == "" {
-			continue
-		}
-		seal := record.Text{S: f.Seal}
-		if f.Seal == "" {
-			seal = record.Text{NA: "no sealing event that holds is on it"}
-		}
-		names[f.Writer] = filepath.Base(f.Path)
-		out.Files = append(out.Files, record.LogFile{
-			Name: clean.String(filepath.Base(f.Path)), Station: clean.String(f.Station), Writer: clean.String(f.Writer), App: clean.String(f.App),
-			Verdict: f.Verdict, Events: f.Events, Seal: seal, Unsealed: f.Unsealed,
-		})
-	}
-	for _, w := range r.Words {
-		out.Words = append(out.Words, clean.String(w))
-	}
-	out.Missing, out.Forks = r.Missing, r.Forks
-	last := map[string]daylog.Record{}
-	for _, q := range records {
-		if before, ok := last[q.Writer]; ok && q.Wall.Before(before.Wall) {
-			out.Backward = append(out.Backward, record.Backward{File: names[q.Writer], Line: q.N, At: q.Wall, Seconds: before.Wall.Sub(q.Wall).Seconds()})
-		}
-		last[q.Writer] = q
-	}
-	return out, nil
+	d := &pouredDay{path: g.path, name: dayName(g.path, header.Day), plan: p.Plan, floors: floors, events: shift.Events(records)}
+	d.log, err = g.facts(header.Day)
+	return d, err
 }
 
 // paper builds the record of a day.
@@ -132,7 +83,7 @@ func (d *pouredDay) paper(now time.Time) (*record.Paper, error) {
 	return q, nil
 }
 
-func writeRecords(env *Env, args []string, dir, size string) error {
+func writeRecords(env *Env, args, with []string, dir, size string) error {
 	paper, err := paperSize(size)
 	if err != nil {
 		return err
@@ -140,7 +91,7 @@ func writeRecords(env *Env, args []string, dir, size string) error {
 	if st, err := os.Stat(dir); err == nil && !st.IsDir() {
 		return fail(ExitUsage, "--out %s: this is a file, not a folder", dir)
 	}
-	days, err := readAll(args)
+	days, err := readAll(env, args, with)
 	if err != nil {
 		return err
 	}
@@ -188,11 +139,16 @@ func writeRecords(env *Env, args []string, dir, size string) error {
 	return nil
 }
 
-// readAll reads every day before anything is written.
-func readAll(args []string) ([]*pouredDay, error) {
+// readAll reads every day before anything is written. Files that belong to one
+// day make one day, however many of them are named.
+func readAll(env *Env, args, with []string) ([]*pouredDay, error) {
+	days, err := gatherDays(env, args, with)
+	if err != nil {
+		return nil, err
+	}
 	var out []*pouredDay
-	for _, a := range args {
-		d, err := readPoured(a)
+	for _, g := range days {
+		d, err := pouredOf(g)
 		if err != nil {
 			return nil, err
 		}

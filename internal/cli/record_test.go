@@ -36,7 +36,7 @@ func TestRecordCommand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(entries) != 7 {
+	if len(entries) != 9 {
 		t.Fatalf("exit %d, papers: %v\n%s%s", code, entries, out, errs)
 	}
 	var doc struct {

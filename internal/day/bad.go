@@ -158,7 +158,7 @@ func (s *State) touches(b *BadView, zone int, l *Laying, now time.Time) {
 		case c:
 			other = q.LaidL
 		}
-		o, from, ok := z.laidAt(other)
+		o, from, ok := z.LaidAt(other)
 		if !ok || o.Bad {
 			return
 		}

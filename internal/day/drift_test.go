@@ -93,7 +93,7 @@ func TestFreshMaterialHasItsWholeLife(t *testing.T) {
 	life := s.band(0).EdgeLife
 	for _, now := range []time.Time{at, at.Add(time.Minute)} { // seen early or late, it dies at the same instant
 		for _, q := range s.edgeAt(0, now, 0).Points {
-			_, laid, _ := s.Zones[0].laidAt(s.Zones[0].Floor.Path.VolAt(q.Cell))
+			_, laid, _ := s.Zones[0].LaidAt(s.Zones[0].Floor.Path.VolAt(q.Cell))
 			if d := q.Dead.Sub(laid) - life; d.Abs() > time.Millisecond {
 				t.Fatalf("seen %v after the pour, cell %d laid %v after it lives %v, want %v", now.Sub(at), q.Cell, laid.Sub(at), q.Dead.Sub(laid), life)
 			}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"floorpace/internal/floor"
 	"floorpace/internal/path"
 )
 
@@ -17,48 +18,67 @@ type Joins struct {
 	LostM float64       // length joined after its life, m
 }
 
-// Joined looks back over a zone: every pair of neighbours that both lie on the
-// floor, the older one's age when the younger was laid, against its life.
-func (s *State) Joined(zone int) Joins {
+// Joint is one cell's edge that was joined: what lay there first, and what met
+// it.
+type Joint struct {
+	Old, New     int           // batches
+	At, Beside   floor.Point   // the middles of the two cells, the older first
+	AlongM       float64       // length of the edge, m
+	Laid, Joined time.Time     // when each of the two went down
+	OK           bool          // the sheet has an edge life at every temperature in between
+	Left         time.Duration // of the edge life when it was joined; below 0 it was over
+}
+
+// EachJoint goes through the wet edges of a zone, looking back: every pair of
+// neighbours that both lie on the floor and that no stop line parts. The edge
+// life left is that by the readings until it was joined; what was read later
+// changes nothing.
+func (s *State) EachJoint(zone int, visit func(Joint)) {
 	z := &s.Zones[zone]
-	j := Joins{Least: math.MaxInt64}
 	blend := z.Floor.Blend.Name
 	z.Floor.Path.EachPair(0, z.PosL, func(q path.Pair) {
 		if z.behindBreak(path.EdgeCell{LaidL: q.LaidL, CloseL: q.CloseL}) {
 			return
 		}
-		l, from, ok := z.laidAt(q.LaidL)
-		_, to, ok2 := z.laidAt(q.CloseL)
+		l, from, ok := z.LaidAt(q.LaidL)
+		l2, to, ok2 := z.LaidAt(q.CloseL)
 		if !ok || !ok2 {
 			return
 		}
-		cell := z.Floor.Path.CellAt(q.At)
+		j := Joint{Old: l.Batch, New: l2.Batch, At: q.At, Beside: q.From, Laid: from, Joined: to}
 		place := ""
-		if cell >= 0 {
+		if cell := z.Floor.Path.CellAt(q.At); cell >= 0 {
+			j.AlongM, _ = z.Floor.Path.Size(cell)
 			place = s.place(z.Floor, cell)
 		}
 		life := s.life(s.blendOf(l, blend), "edge", place)
-		used, ok := life.used(from, to)
-		if !ok || !life.ok {
+		if used, ok := life.used(from, to); ok {
+			j.Left, j.OK = life.leftAt(used+l.Wasted, to)
+		}
+		visit(j)
+	})
+}
+
+// Joined sums up a zone's wet edges, looking back.
+func (s *State) Joined(zone int) Joins {
+	out := Joins{Least: math.MaxInt64}
+	margin := s.Plan.Rules.EdgeMargin
+	s.EachJoint(zone, func(j Joint) {
+		if !j.OK {
 			return
 		}
-		j.OK = true
-		left := life.end(used+l.Wasted, to).Sub(to)
-		if slack := left - s.Plan.Rules.EdgeMargin; slack < j.Least {
-			j.Least, j.X, j.Y, j.At = slack, q.At.X, q.At.Y, to
-		}
-		along := 0.0
-		if cell >= 0 {
-			along, _ = z.Floor.Path.Size(cell)
+		out.OK = true
+		if slack := j.Left - margin; slack < out.Least {
+			out.Least, out.X, out.Y, out.At = slack, j.At.X, j.At.Y, j.Joined
 		}
 		switch {
-		case left < 0:
-			j.LostM += along
-		case left < s.Plan.Rules.EdgeMargin:
-			j.RiskM += along
+		case j.Left < 0:
+			out.LostM += j.AlongM
+		case j.Left < margin:
+			out.RiskM += j.AlongM
 		}
 	})
-	return j
+	return out
 }
 
 // Totals counts the batches and kits of the whole day.

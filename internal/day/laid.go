@@ -186,9 +186,9 @@ func frontCutBack(s *State, e Event) {
 	z.Breaks = append(z.Breaks, pos)
 }
 
-// laidAt is when the path volume vol went down: linear from pour to raked
+// LaidAt is when the path volume vol went down: linear from pour to raked
 // inside a batch. ok is false when nothing has been laid there yet.
-func (z *ZoneState) laidAt(vol float64) (l *Laying, at time.Time, ok bool) {
+func (z *ZoneState) LaidAt(vol float64) (l *Laying, at time.Time, ok bool) {
 	i := sort.Search(len(z.Laid), func(i int) bool { return z.Laid[i].ToL >= vol })
 	if i == len(z.Laid) {
 		return nil, time.Time{}, false

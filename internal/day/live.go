@@ -90,7 +90,7 @@ func (s *State) edgeAt(i int, now time.Time, perMin float64) Edge {
 		if z.behindBreak(c) {
 			continue
 		}
-		l, at, ok := z.laidAt(c.LaidL)
+		l, at, ok := z.LaidAt(c.LaidL)
 		if !ok {
 			continue
 		}

@@ -90,6 +90,17 @@ func (c *lifeClock) used(a, b time.Time) (share float64, ok bool) {
 	return share, !math.IsNaN(share)
 }
 
+// leftAt is what is left at t of a life used to share, at the temperature in
+// force at t: what a look back at that instant must go by, whatever was read
+// later. ok is false when that temperature lies outside the table.
+func (c *lifeClock) leftAt(share float64, t time.Time) (left time.Duration, ok bool) {
+	i := sort.Search(len(c.from), func(i int) bool { return c.from[i].After(t) }) - 1
+	if i = max(i, 0); i >= len(c.rate) || math.IsNaN(c.rate[i]) {
+		return 0, false
+	}
+	return time.Duration((1 - share) / c.rate[i] * float64(time.Second)), true
+}
+
 // end is the instant at which a life that is used to share at b runs out if
 // the newest temperature stays.
 func (c *lifeClock) end(share float64, b time.Time) time.Time {

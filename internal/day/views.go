@@ -330,8 +330,8 @@ func (s *State) rows(zone int, now time.Time) []RowWindow {
 	for row := 0; row < p.Rows() && from < z.PosL; row++ {
 		end := math.Min(p.RowEnd(row), z.PosL)
 		w := RowWindow{Row: row + 1, AtEdge: end == z.PosL}
-		a, first, _ := z.laidAt(from + 1e-9)
-		b, last, _ := z.laidAt(end - 1e-9) // a row may end where a batch does
+		a, first, _ := z.LaidAt(from + 1e-9)
+		b, last, _ := z.LaidAt(end - 1e-9) // a row may end where a batch does
 		if a == nil || b == nil {
 			break
 		}

@@ -31,7 +31,8 @@ type maker struct {
 	gates  []pace.Gate
 	first  time.Time // of the first batch
 	ends   []Hold
-	bad    [][]stretch // by zone
+	resets map[int][]Reset // by zone
+	bad    [][]stretch     // by zone
 	paper  *Paper
 }
 
@@ -49,7 +50,7 @@ func Build(p *plan.Plan, floors []*pace.Zone, events []day.Event, log Log, print
 	if len(p.Zones) == 0 || len(floors) != len(p.Zones) {
 		return nil, fmt.Errorf("the plan of this log has no zone to make a record of")
 	}
-	m := &maker{plan: p, floors: floors, events: events, pours: map[int]pour{}, byN: map[int64]int{}}
+	m := &maker{plan: p, floors: floors, events: events, pours: map[int]pour{}, resets: map[int][]Reset{}, byN: map[int64]int{}}
 	for i, e := range events {
 		m.byN[e.N] = i
 	}
@@ -100,7 +101,13 @@ func (q *Paper) tidy() {
 	fill(&q.Log.Files)
 	fill(&q.Log.Words)
 	fill(&q.Log.Backward)
+	fill(&q.Log.NotFound)
+	fill(&q.Log.Left)
+	for i := range q.Log.Files {
+		fill(&q.Log.Files[i].Words)
+	}
 	for i := range q.Zones {
+		fill(&q.Zones[i].Resets)
 		fill(&q.Zones[i].Bays)
 		fill(&q.Zones[i].Edge.Joins)
 	}
@@ -111,6 +118,7 @@ func (q *Paper) tidy() {
 	}
 	for i := range q.Holds {
 		fill(&q.Holds[i].Dead)
+		fill(&q.Holds[i].Places)
 	}
 }
 
@@ -147,6 +155,10 @@ func (m *maker) watch() {
 			if s.Hold != nil {
 				m.ends = append(m.ends, m.holdEnd(s, e.At))
 			}
+		}
+		if e.Kind == day.RakeReset {
+			s = m.reset(s, e)
+			continue
 		}
 		s = s.Apply(e)
 	}
@@ -218,48 +230,6 @@ func (m *maker) notePour(s *day.State, e day.Event) {
 		p.missing = band.Missing
 	}
 	m.pours[e.Batch] = p
-}
-
-// holdEnd is how the floor stood when the present hold ended.
-func (m *maker) holdEnd(s *day.State, at time.Time) Hold {
-	h := s.Hold
-	out := Hold{
-		From: h.From, To: When{T: at}, Seconds: seconds(at.Sub(h.From)), Stop: h.Stop,
-		Why: text(clean.String(h.Why), "no reason was given"), Where: text(clean.String(h.Where), "not asked for"),
-	}
-	none := "no zone was being poured"
-	out.Zone, out.X, out.Y = Text{NA: none}, noNum(none), noNum(none)
-	out.JoinM, out.RiskM, out.GoneM = noNum(none), noNum(none), noNum(none)
-	out.WholeTill, out.LastTill, out.Row, out.RollFirst, out.RollLast = When{NA: none}, When{NA: none}, noNum(none), When{NA: none}, When{NA: none}
-	v := day.Look(s, at)
-	out.Waiting = len(v.Buckets)
-	for _, b := range v.Buckets {
-		if b.Dead {
-			out.Dead = append(out.Dead, Dead{Batch: b.Batch, AgeS: b.Age.Seconds(), LifeS: (b.Age + b.Left).Seconds()})
-		}
-	}
-	if v.Zone < 0 {
-		return out
-	}
-	out.Zone = Text{S: v.Zones[v.Zone].Name}
-	out.X, out.Y = num(v.NextAt.X), num(v.NextAt.Y)
-	none = "no wet edge was open"
-	out.JoinM, out.RiskM, out.GoneM = num(v.Edge.JoinM), num(v.Edge.RiskM), num(v.Edge.GoneM)
-	if !v.Edge.OK {
-		out.JoinM, out.RiskM, out.GoneM = noNum(v.Edge.Missing), noNum(v.Edge.Missing), noNum(v.Edge.Missing)
-		none = v.Edge.Missing
-	}
-	out.WholeTill, out.LastTill = when(v.Edge.WholeUntil, none), when(v.Edge.LastUntil, none)
-	out.Row, out.RollFirst, out.RollLast = noNum("nothing was down yet"), When{NA: "nothing was down yet"}, When{NA: "nothing was down yet"}
-	if len(v.Rows) > 0 {
-		r := v.Rows[0]
-		out.Row = num(float64(r.Row))
-		out.RollFirst, out.RollLast = when(r.RollFirst, "the sheet gives no roll window"), when(r.RollLast, "the sheet gives no roll window")
-		if !r.HasRoll {
-			out.RollFirst, out.RollLast = When{NA: "the sheet gives no roll window"}, When{NA: "the sheet gives no roll window"}
-		}
-	}
-	return out
 }
 
 // samples are the temperatures that a place has had, oldest first: "kit", "" for

@@ -38,6 +38,18 @@ func batchName(no int) string { return fmt.Sprintf("batch %d", no) }
 // checkLog: the files themselves.
 func (m *maker) checkLog() {
 	l := &m.paper.Log
+	for i := range l.Files {
+		m.checkFile(&l.Files[i])
+	}
+	for _, w := range l.NotFound {
+		m.find("log file not found", "log", time.Time{}, "a file goes on from the log of writer %s, which is not among the files: what stands only there is missing here", w)
+	}
+	for _, name := range l.Left {
+		m.find("log file left out", name, time.Time{}, "its first line is damaged and in no other copy: its events count for nothing here")
+	}
+	if l.Repaired > 0 {
+		m.find("lines missing in one file", "log", time.Time{}, "%d events that one file lost were taken from another", l.Repaired)
+	}
 	if l.Missing > 0 {
 		m.find("events lost", "log", time.Time{}, "%d events are known to be lost in all files: look for the second copy", l.Missing)
 	}
@@ -61,6 +73,16 @@ func (m *maker) checkLog() {
 	}
 	for _, k := range sortedKeys(unknown) {
 		m.find("unknown event", k, time.Time{}, "%d events of a kind this version does not know; they count for nothing here", unknown[k])
+	}
+}
+
+// checkFile: one file by itself.
+func (m *maker) checkFile(f *LogFile) {
+	if !f.Sound {
+		m.find("log file not sound", f.Name, time.Time{}, "%s: %s", f.Verdict, strings.Join(f.Words, " "))
+	}
+	if f.Seal.OK() && f.Unsealed > 0 {
+		m.find("events behind the seal", f.Name, time.Time{}, "%d events stand behind the seal %s: it does not cover them", f.Unsealed, f.Seal.S)
 	}
 }
 

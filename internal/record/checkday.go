@@ -121,7 +121,7 @@ func (m *maker) checkRows() {
 		if e.Row > 1 {
 			start = p.RowEnd(e.Row - 2)
 		}
-		if _, at, ok := laidAt(z, start+1e-9); !ok || e.At.Before(at) {
+		if _, at, ok := z.LaidAt(start + 1e-9); !ok || e.At.Before(at) {
 			m.find("finished before it was laid", words(e, m.plan), e.At, "nothing of the row was down yet")
 		}
 	}

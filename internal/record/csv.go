@@ -60,7 +60,7 @@ func (n Num) in(k units.Kind, sys units.System) Num {
 
 // CSVFile is one comma-separated file of the papers (RFC 4180).
 type CSVFile struct {
-	Name  string // batches, readings, calls, yield
+	Name  string // batches, readings, calls, yield, holds, zones
 	Write func(io.Writer) error
 }
 
@@ -72,6 +72,8 @@ func (p *Paper) CSV() []CSVFile {
 		{"readings", func(w io.Writer) error { return writeCSV(w, p.readingRows()) }},
 		{"calls", func(w io.Writer) error { return writeCSV(w, p.callRows()) }},
 		{"yield", func(w io.Writer) error { return writeCSV(w, p.yieldRows()) }},
+		{"holds", func(w io.Writer) error { return writeCSV(w, p.holdRows()) }},
+		{"zones", func(w io.Writer) error { return writeCSV(w, p.zoneRows()) }},
 	}
 }
 

@@ -108,7 +108,8 @@ func paperOf(t testing.TB, p *plan.Plan, floors []*pace.Zone, events []day.Event
 
 func soundLog(n int) Log {
 	return Log{Day: "2026-05-04", Files: []LogFile{{
-		Name: "A-7f3c91d2.jsonl", Station: "A", Writer: "7f3c91d2", App: "test", Verdict: "clean", Events: n, Seal: Text{S: "0123456789ab"},
+		Name: "A-7f3c91d2.jsonl", Found: "named", Station: Text{S: "A"}, Writer: Text{S: "7f3c91d2"}, App: Text{S: "test"}, Verdict: "clean", Sound: true,
+		Events: n, Seal: Text{S: "0123456789ab"}, SHA256: strings.Repeat("0123456789abcdef", 4), Words: []string{"Sound."},
 	}}}
 }
 

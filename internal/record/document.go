@@ -25,7 +25,7 @@ func (p *Paper) WriteJSON(w io.Writer) error {
 }
 
 // Save writes all papers into dir, which must be there, under one name: the
-// page, the PDF, four comma-separated files and the data document. Each file is
+// page, the PDF, the comma-separated files and the data document. Each file is
 // whole or not there. It returns the names written.
 func (p *Paper) Save(dir, name string, size PaperSize) ([]string, error) {
 	type out struct {

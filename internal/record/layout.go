@@ -25,7 +25,9 @@ func (p *Paper) blocks() []block {
 	out = append(out, q.charts()...)
 	out = append(out, q.batches(), q.yield(), q.readings())
 	out = append(out, q.holds()...)
-	out = append(out, q.calls(), q.corrections(), q.diary(), q.log(), q.sign())
+	out = append(out, q.calls(), q.corrections(), q.diary())
+	out = append(out, q.log()...)
+	out = append(out, q.sign())
 	return out
 }
 
@@ -99,15 +101,26 @@ func (q printer) zones() []block {
 	u := &table{cols: cols("Zone", ">A kit, plan", ">A kit, real", ">Use", ">Last three", ">To finish: plan", ">mean", ">last three", ">On hand", ">Reaches", ">by last three", ">Reset saves it for")}
 	for _, z := range q.p.Zones {
 		t.add(z.Name, z.Blend, t.when(z.Began), t.when(z.Closed), z.Ended, fmt.Sprint(z.Batches), q.f(units.Area)(z.LaidM2), q.f(units.Area)(z.AreaM2),
-			t.num(z.Interval, clockOf), t.num(z.M2PerHour, q.f(units.Area)), fmt.Sprint(z.PlanKits))
+			t.num(z.Interval, clockOf), t.num(z.M2PerHour, q.f(units.Area)), fmt.Sprintf("%d (%.2f)", z.PlanKits, z.KitsExact))
 		u.add(z.Name, q.f(units.Area)(z.M2PerKit), u.num(z.RealM2Kit, q.f(units.Area)), u.num(z.Drift, percent), u.num(z.DriftLast, percent),
 			u.num(z.NeedPlan, count), u.num(z.NeedMean, count), u.num(z.NeedLast, count), u.num(z.OnHand, count),
 			u.num(z.ReachM2, q.f(units.Area)), u.num(z.ReachLast, q.f(units.Area)), u.num(z.SaveFor, count))
 	}
-	return []block{
-		{head: "Zones", table: t},
-		{head: "Kits against the plan", sub: true, words: []string{"Use is how far the front moved for a litre, against the plan: below 100 % the floor went down thicker."}, table: u},
+	out := []block{
+		{head: "Zones", words: []string{"Plan kits: those the plan's take-off asks for, with the exact figure before rounding up."}, table: t},
+		{head: "Kits against the plan", sub: true, words: []string{"Use is how far the front moved for a litre, against the plan: below 100 % the floor went down thicker. To finish, on hand and reach are as at the end of the log."}, table: u},
 	}
+	r := &table{cols: cols("Zone", "At", ">Use", ">Last three", ">To finish: mean", ">last three", ">On hand", ">Reaches", ">by last three", ">Reset saves it for", ">To finish after")}
+	for _, z := range q.p.Zones {
+		for _, x := range z.Resets {
+			r.add(z.Name, hms(x.At), r.num(x.Drift, percent), r.num(x.DriftLast, percent), r.num(x.NeedMean, count), r.num(x.NeedLast, count), r.num(x.OnHand, count),
+				r.num(x.ReachM2, q.f(units.Area)), r.num(x.ReachLast, q.f(units.Area)), r.num(x.SaveFor, count), r.num(x.NeedAfter, count))
+		}
+	}
+	if len(r.rows) > 0 {
+		out = append(out, block{head: "The rake set anew", sub: true, words: []string{"As it stood just before, and the kits to finish just after."}, table: r})
+	}
+	return out
 }
 
 func percent(v float64) string { return fmt.Sprintf("%.1f %%", 100*v) }
@@ -209,7 +222,9 @@ func (q printer) readings() block {
 }
 
 func (q printer) holds() []block {
-	t := &table{cols: cols(">No", "From", "To", ">Time", "Why", "Zone", "Front at", ">Joinable", ">At risk", ">Gone", "Whole edge until", "Last point until", "Roll shut", "Buckets dead"), empty: "mixing was never held"}
+	t := &table{cols: cols(">No", "From", "To", ">Time", "Why", "Zone", "Front at", ">Waiting", "Buckets dead", ">Bucket life"), empty: "mixing was never held"}
+	u := &table{cols: cols(">No", "Row", "Laid from", "to", ">Edge life", ">Limit", "Whole until", "Last until", ">Joinable", ">At risk", ">Gone", ">Roll window", "Roll shut")}
+	w := &table{cols: cols(">No", "State", ">Length", "From", "To")}
 	for i := range q.p.Holds {
 		h := &q.p.Holds[i]
 		why := t.text(h.Why)
@@ -219,30 +234,46 @@ func (q printer) holds() []block {
 		if h.Where.OK() {
 			why += " (" + h.Where.S + ")"
 		}
-		front := q.place(t, h.X, h.Y)
-		roll := t.when(h.RollFirst)
+		no := fmt.Sprint(i + 1)
+		t.add(no, hms(h.From), t.when(h.To), t.num(h.Seconds, clockOf), why, t.text(h.Zone), q.place(t, h.X, h.Y), fmt.Sprint(h.Waiting), deadWords(h), t.num(h.BucketLife, clockOf))
+		roll := u.when(h.RollFirst)
 		if h.RollFirst.OK() {
-			roll = fmt.Sprintf("row %.0f %s to %s", h.Row.V, hms(h.RollFirst.T), hms(h.RollLast.T))
+			roll += " to " + u.when(h.RollLast)
 		}
-		dead := fmt.Sprintf("none of %d", h.Waiting)
-		if h.Waiting == 0 {
-			dead = "none waiting"
-		}
-		if len(h.Dead) > 0 {
-			var out []string
-			for _, d := range h.Dead {
-				out = append(out, fmt.Sprintf("%d: %s of %s", d.Batch, clockOf(d.AgeS), clockOf(d.LifeS)))
+		u.add(no, u.num(h.Row, count), u.when(h.LaidFirst), u.when(h.LaidLast), u.num(h.EdgeLife, clockOf), u.num(h.EdgeLimit, clockOf), u.when(h.WholeTill), u.when(h.LastTill),
+			u.num(h.JoinM, q.f(units.Length)), u.num(h.RiskM, q.f(units.Length)), u.num(h.GoneM, q.f(units.Length)), u.num(h.RollWindow, clockOf), roll)
+		if h.RiskM.V+h.GoneM.V > 0 {
+			for _, p := range h.Places {
+				w.add(no, p.State, units.FormatFixed(units.Length, p.LengthM, q.sys, 2), q.point(p.X, p.Y), q.point(p.X2, p.Y2))
 			}
-			dead = strings.Join(out, ", ")
 		}
-		t.add(fmt.Sprint(i+1), hms(h.From), t.when(h.To), t.num(h.Seconds, clockOf), why, t.text(h.Zone), front,
-			t.num(h.JoinM, q.f(units.Length)), t.num(h.RiskM, q.f(units.Length)), t.num(h.GoneM, q.f(units.Length)), t.when(h.WholeTill), t.when(h.LastTill), roll, dead)
+	}
+	out := []block{{head: "Holds and stops", words: []string{"The buckets as they stood when the hold ended: batch, age, life."}, table: t}}
+	if len(q.p.Holds) > 0 {
+		out = append(out, block{head: "The edge at the end of each hold", sub: true, words: []string{"The newest row, the edge life and its limit (less the plan's margin), until when the whole edge and its last point could be joined, and when rolling shut along the row."}, table: u})
+	}
+	if len(w.rows) > 0 {
+		out = append(out, block{head: "Where the edge was at risk or gone", sub: true, table: w})
 	}
 	o := &table{cols: cols("Post", "From", "To", "Why"), empty: "no post was out of service"}
 	for _, v := range q.p.Outages {
 		o.add(fmt.Sprintf("%s %d", v.Post, v.Which), hms(v.From), o.when(v.To), o.text(v.Why))
 	}
-	return []block{{head: "Holds and stops", words: []string{"The edge, the roll window and the buckets as they stood when the hold ended."}, table: t}, {head: "Out of service", sub: true, table: o}}
+	return append(out, block{head: "Out of service", sub: true, table: o})
+}
+
+func deadWords(h *Hold) string {
+	switch {
+	case h.Waiting == 0:
+		return "none waiting"
+	case len(h.Dead) == 0:
+		return "none"
+	}
+	s := ""
+	for _, d := range h.Dead {
+		s = join(s, ", ", fmt.Sprintf("%d: %s of %s", d.Batch, clockOf(d.AgeS), clockOf(d.LifeS)))
+	}
+	return s
 }
 
 func (q printer) calls() block {
@@ -273,17 +304,22 @@ func (q printer) diary() block {
 	return block{head: "Decisions, notes, marks and changes", table: t}
 }
 
-func (q printer) log() block {
-	t := &table{cols: cols("File", "Station", "Writer", "Program", "State", ">Events", "Seal", ">Behind it"), empty: "no log file is named"}
+func (q printer) log() []block {
+	t := &table{cols: cols("File", "Found", "Station", "Writer", "Program", "State", ">Events", "Seal", ">Behind it"), empty: "no log file is named"}
+	u := &table{cols: cols("File", "What its check said"), empty: "no log file is named"}
 	for _, f := range q.p.Log.Files {
-		writer := f.Writer
-		if len(writer) > 8 {
+		writer := t.text(f.Writer)
+		if f.Writer.OK() && len(writer) > 8 {
 			writer = writer[:8]
 		}
-		t.add(f.Name, f.Station, writer, f.App, f.Verdict, fmt.Sprint(f.Events), t.text(f.Seal), fmt.Sprint(f.Unsealed))
+		t.add(f.Name, f.Found, t.text(f.Station), writer, t.text(f.App), f.Verdict, fmt.Sprint(f.Events), t.text(f.Seal), fmt.Sprint(f.Unsealed))
+		u.add(f.Name, strings.Join(f.Words, " ")+" SHA-256 of the file as read: "+f.SHA256)
 	}
-	words := append([]string{"The seal is the first 12 hex of the SHA-256 over every line before it: compare it with the one said by the log's own check."}, q.p.Log.Words...)
-	return block{head: "The log", words: words, table: t}
+	words := []string{"The day was put together from the files below. The seal is the first 12 hex of the SHA-256 over every line before it: compare it with the one said by the log's own check."}
+	return []block{
+		{head: "The log", words: append(words, q.p.Log.Words...), table: t},
+		{head: "The files, each by itself", sub: true, table: u},
+	}
 }
 
 // signers are who puts a name under the record. They sign by hand.
@@ -303,11 +339,17 @@ func (p *Paper) heading() string {
 
 // foot is the line at the foot of each page.
 func (p *Paper) foot() string {
-	seal := "NOT SEALED"
+	var seals []string
 	for _, f := range p.Log.Files {
 		if f.Seal.OK() {
-			seal = "log " + f.Seal.S
+			seals = append(seals, "log "+f.Seal.S)
 		}
 	}
-	return fmt.Sprintf("%s · %s · %s", p.heading(), dayOf(p), seal)
+	switch n := len(p.Log.Files) - len(seals); {
+	case len(seals) == 0:
+		seals = []string{"NOT SEALED"}
+	case n > 0:
+		seals = append(seals, fmt.Sprintf("%d of %d files not sealed", n, len(p.Log.Files)))
+	}
+	return fmt.Sprintf("%s · %s · %s", p.heading(), dayOf(p), strings.Join(seals, ", "))
 }

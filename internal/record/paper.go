@@ -3,6 +3,7 @@ package record
 import (
 	"time"
 
+	"floorpace/internal/day"
 	"floorpace/internal/units"
 )
 
@@ -20,6 +21,13 @@ type Log struct {
 	Words   []string `json:"words"`
 	Missing int      `json:"missing"` // events known to be lost
 	Forks   int      `json:"forks"`   // events with two versions
+	// Repaired counts events that one file lost and another has.
+	Repaired int `json:"repaired"`
+	// NotFound are the logs, by the first 8 hex of their writer, that a file goes
+	// on from and that were not among the files.
+	NotFound []string `json:"not_found"`
+	// Left are files beside the day's with lines that no file here can place.
+	Left []string `json:"left_out"`
 	// Backward lists where the wall clock of a file ran back from one line to
 	// the next.
 	Backward []Backward `json:"wall_clock_back"`
@@ -28,14 +36,19 @@ type Log struct {
 // LogFile is one file of the log.
 type LogFile struct {
 	Name    string `json:"name"`
-	Station string `json:"station"`
-	Writer  string `json:"writer"`
-	App     string `json:"program"`
+	Found   string `json:"found"` // where it was found
+	Station Text   `json:"station"`
+	Writer  Text   `json:"writer"`
+	App     Text   `json:"program"`
 	Verdict string `json:"verdict"`
+	Sound   bool   `json:"sound"` // nothing is wrong with it, nothing was cut
 	Events  int    `json:"events"`
 	// Seal is the first 12 hex of the SHA-256 over all before the seal.
 	Seal     Text `json:"seal"`
 	Unsealed int  `json:"events_behind_seal"`
+	// SHA256 is over the whole file as it was read, 64 hex.
+	SHA256 string   `json:"sha256"`
+	Words  []string `json:"words"` // what its check said
 }
 
 // Backward is a step back of the wall clock between two lines of a file.
@@ -113,6 +126,7 @@ type Zone struct {
 	LaidM2  float64 `json:"laid_m2"`
 	// PlanKits is what the plan's take-off asks for.
 	PlanKits   int     `json:"plan_kits"`
+	KitsExact  float64 `json:"plan_kits_exact"`
 	M2PerKit   float64 `json:"plan_m2_per_kit"`
 	RealM2Kit  Num     `json:"m2_per_kit"`
 	Drift      Num     `json:"drift"`            // front moved for a litre against the plan, over all marks
@@ -126,6 +140,7 @@ type Zone struct {
 	SaveFor    Num     `json:"kits_until_reset_is_too_late"`
 	Interval   Num     `json:"median_interval_s"`
 	M2PerHour  Num     `json:"m2_per_hour"`
+	Resets     []Reset `json:"rake_resets"`
 	Edge       Edges   `json:"edges"`
 	Bays       []Bay   `json:"bays"`
 	BroughtL   float64 `json:"poured_l"`
@@ -244,25 +259,58 @@ type PartLot struct {
 // Hold is a time in which no batch might start, and how the floor stood at its
 // end.
 type Hold struct {
-	From      time.Time `json:"from"`
-	To        When      `json:"to"`
-	Seconds   Num       `json:"seconds"`
-	Why       Text      `json:"why"`
-	Where     Text      `json:"where"`
-	Stop      bool      `json:"stop"`
-	Zone      Text      `json:"zone"`
-	X         Num       `json:"x_m"`
-	Y         Num       `json:"y_m"`
-	JoinM     Num       `json:"joinable_m"`
-	RiskM     Num       `json:"at_risk_m"`
-	GoneM     Num       `json:"gone_m"`
-	WholeTill When      `json:"whole_edge_joinable_until"`
-	LastTill  When      `json:"last_point_joinable_until"`
-	Row       Num       `json:"row"`
-	RollFirst When      `json:"roll_shut_from"`
-	RollLast  When      `json:"roll_shut_to"`
-	Waiting   int       `json:"buckets_waiting"`
-	Dead      []Dead    `json:"buckets_dead"`
+	From       time.Time   `json:"from"`
+	To         When        `json:"to"`
+	Seconds    Num         `json:"seconds"`
+	Why        Text        `json:"why"`
+	Where      Text        `json:"where"`
+	Stop       bool        `json:"stop"`
+	Zone       Text        `json:"zone"`
+	X          Num         `json:"x_m"`
+	Y          Num         `json:"y_m"`
+	JoinM      Num         `json:"joinable_m"`
+	RiskM      Num         `json:"at_risk_m"`
+	GoneM      Num         `json:"gone_m"`
+	WholeTill  When        `json:"whole_edge_joinable_until"`
+	LastTill   When        `json:"last_point_joinable_until"`
+	EdgeLife   Num         `json:"edge_life_s"`  // at the temperatures then read
+	EdgeLimit  Num         `json:"edge_limit_s"` // the life less the plan's margin
+	Places     []EdgePlace `json:"edge"`         // the wet edge from place to place
+	Row        Num         `json:"row"`          // the newest, from 1
+	LaidFirst  When        `json:"row_laid_from"`
+	LaidLast   When        `json:"row_laid_to"`
+	RollWindow Num         `json:"roll_window_s"`
+	RollFirst  When        `json:"roll_shut_from"`
+	RollLast   When        `json:"roll_shut_to"`
+	BucketLife Num         `json:"bucket_life_s"`
+	Waiting    int         `json:"buckets_waiting"`
+	Dead       []Dead      `json:"buckets_dead"`
+}
+
+// EdgePlace is a stretch of wet edge in one state.
+type EdgePlace struct {
+	State   string  `json:"state"` // joinable, at risk, gone
+	LengthM float64 `json:"length_m"`
+	X       float64 `json:"x_from_m"`
+	Y       float64 `json:"y_from_m"`
+	X2      float64 `json:"x_to_m"`
+	Y2      float64 `json:"y_to_m"`
+
+	state day.EdgeState
+}
+
+// Reset is the rake set anew, with what stood before and after.
+type Reset struct {
+	At        time.Time `json:"at"`
+	Drift     Num       `json:"drift"` // before, over all marks
+	DriftLast Num       `json:"drift_last_three"`
+	OnHand    Num       `json:"kits_on_hand"`
+	NeedMean  Num       `json:"kits_to_finish_by_mean"`
+	NeedLast  Num       `json:"kits_to_finish_by_last_three"`
+	ReachM2   Num       `json:"reach_m2"`
+	ReachLast Num       `json:"reach_by_last_three_m2"`
+	SaveFor   Num       `json:"kits_until_reset_is_too_late"`
+	NeedAfter Num       `json:"kits_to_finish_after"`
 }
 
 // Dead is a bucket that outlived its life.

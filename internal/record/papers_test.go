@@ -463,7 +463,7 @@ func TestSaveWritesWholeFiles(t *testing.T) {
 	dir := t.TempDir()
 	q := soundDay(t).paper()
 	names, err := q.Save(dir, "record-2026-05-04", A4)
-	if err != nil || len(names) != 7 {
+	if err != nil || len(names) != 9 {
 		t.Fatalf("%v, %v", names, err)
 	}
 	for _, n := range names {

@@ -232,7 +232,7 @@ func (m *maker) rowTimes(c *canvas, z *day.ZoneState) {
 	var last [2]float64
 	from := 0.0
 	for row := 0; row < p.Rows() && from < z.PosL-1e-6; row++ {
-		_, at, ok := laidAt(z, from+1e-9)
+		_, at, ok := z.LaidAt(from + 1e-9)
 		place := p.NextPlace(from + 1e-6)
 		from = p.RowEnd(row)
 		if !ok {

@@ -30,7 +30,7 @@ func (m *maker) zones() {
 		out := Zone{
 			Name: clean.String(f.Z.Name), Blend: clean.String(bl.Name), Batches: len(z.Laid),
 			Began: when(z.Began, "not begun"), Closed: when(z.Closed, "not closed on the log"),
-			AreaM2: p.AreaM2(), LaidM2: p.AreaAt(z.PosL), PlanKits: take.Kits, M2PerKit: take.M2PerKit,
+			AreaM2: p.AreaM2(), LaidM2: p.AreaAt(z.PosL), PlanKits: take.Kits, KitsExact: take.Exact, M2PerKit: take.M2PerKit,
 			RowDepthM: f.Z.RowDepthM, PullDeg: f.Z.PullDeg, MeanDepthM: p.TotalL() / p.AreaM2() / 1000,
 		}
 		if z.Began.IsZero() {
@@ -45,6 +45,7 @@ func (m *maker) zones() {
 		out.Ended = m.ended(z)
 		m.zoneKits(&out, z, i)
 		m.zonePace(&out, z, gaps[f.Z.Name])
+		out.Resets = m.resets[i]
 		out.Edge = m.edges(i)
 		out.Bays = bays(z)
 		m.paper.Zones = append(m.paper.Zones, out)
@@ -93,21 +94,49 @@ func (m *maker) zoneKits(out *Zone, z *day.ZoneState, i int) {
 		}
 		out.RealM2Kit, out.DepthM = num(area/kits), num(litres/area/1000)
 	}
-	k := m.look.Kits
 	open := m.look.Floor != nil && m.look.Floor.Index == i && z.PosL < z.Floor.Path.TotalL()*(1-endShort) && z.Closed.IsZero() && len(z.Laid) > 0
 	if !open {
 		why := noNum("the zone is not being poured at the end of the log")
 		out.OnHand, out.NeedPlan, out.NeedMean, out.NeedLast, out.ReachM2, out.ReachLast, out.SaveFor = why, why, why, why, why, why, why
 		return
 	}
-	out.NeedPlan, out.NeedMean, out.NeedLast = num(float64(k.Need)), num(float64(k.NeedMean)), num(float64(k.NeedLast))
-	out.OnHand, out.ReachM2, out.ReachLast, out.SaveFor = num(float64(k.OnHand)), num(k.ReachM2), num(k.ReachLastM2), num(float64(k.SaveFor))
+	k := m.ahead(m.look)
+	out.NeedPlan, out.NeedMean, out.NeedLast = num(float64(m.look.Kits.Need)), k.NeedMean, k.NeedLast
+	out.OnHand, out.ReachM2, out.ReachLast, out.SaveFor = k.OnHand, k.ReachM2, k.ReachLast, k.SaveFor
+}
+
+// ahead is what the kits still to come were worth at an instant.
+func (m *maker) ahead(v *day.Snapshot) Reset {
+	k := v.Kits
+	out := Reset{
+		At: v.Now, NeedMean: num(float64(k.NeedMean)), NeedLast: num(float64(k.NeedLast)),
+		OnHand: num(float64(k.OnHand)), ReachM2: num(k.ReachM2), ReachLast: num(k.ReachLastM2), SaveFor: num(float64(k.SaveFor)),
+	}
 	if len(m.plan.Lots) == 0 {
 		why := noNum("the plan counts no kits")
 		out.OnHand, out.ReachM2, out.ReachLast, out.SaveFor = why, why, why, why
 	} else if k.SaveFor < 0 {
 		out.SaveFor = noNum("a reset no longer saves it")
 	}
+	return out
+}
+
+// reset keeps what stood when the rake was set anew, and applies it.
+func (m *maker) reset(s *day.State, e day.Event) *day.State {
+	zone := s.Zone
+	if zone < 0 {
+		return s.Apply(e)
+	}
+	v := day.Look(s, e.At)
+	out := m.ahead(v)
+	out.Drift, out.DriftLast = num(v.Kits.Drift), num(v.Kits.DriftLast)
+	if len(s.Zones[zone].Marks) == 0 {
+		out.Drift, out.DriftLast = noNum("no front mark was taken"), noNum("no front mark was taken")
+	}
+	s = s.Apply(e)
+	out.NeedAfter = num(float64(day.Look(s, e.At).Kits.NeedMean))
+	m.resets[zone] = append(m.resets[zone], out)
+	return s
 }
 
 func (m *maker) batchOf(no int) *day.Batch {
