@@ -28,9 +28,11 @@ type Outlook struct {
 	Kits          int        // still to lay, those on the way included
 	Use           []line.Use // of each post, the tightest first
 	Learned       Learned
-	Ways          []Way    // best first; the first entry never is "as now"
-	Refused       []Refuse // ways that are not offered, and why
-	Notes         []string // what the figures take for granted
+	// Ways are best first; the first entry never is "as now". Without a figure for
+	// now they are those that give one.
+	Ways    []Way
+	Refused []Refuse // ways that are not offered, and why
+	Notes   []string // what the figures take for granted
 	// Day is the whole day. It may rest on older facts than the rest: its own
 	// Facts and From say which.
 	Day Day
@@ -102,6 +104,11 @@ func (c Case) judge(all run) Outlook {
 	}
 	if o.Why = c.s.missing(); o.Why != "" {
 		o.Day = Day{Facts: o.Facts, From: o.From, Why: o.Why}
+		w := ways{run: r, s: c.s, v: c.v, out: &o}
+		if err := w.figures(); err != nil {
+			return failed(err)
+		}
+		rank(o.Ways, c.v.Plan.Rules.Chance)
 		return o
 	}
 	base, err := r.study(c.s)

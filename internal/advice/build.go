@@ -44,11 +44,14 @@ func (s *scene) build() (cfg line.Config, st line.Start) {
 	c, sp, r := &s.plan.Crew, s.plan.Crew.Spread, &s.plan.Rules
 	cfg = line.Config{
 		Batches: n, Runners: s.hands.Runners, Buckets: s.hands.Buckets, VolL: vol,
-		WalkSpread: sp.Walk, Headway: c.Headway, EdgeMargin: r.EdgeMargin, BucketMargin: r.BucketMargin,
+		WalkSpread: s.legSpread(), Headway: c.Headway, EdgeMargin: r.EdgeMargin, BucketMargin: r.BucketMargin,
 		ReactionAfter: s.blend.ReactionAfter(), PlannedDwell: s.dwell(),
 	}
 	if l := s.learned.Carry; l.plan > 0 {
 		cfg.WalkSpread *= l.Spread / l.plan
+		if l.own != nil {
+			cfg.WalkShape = dist(time.Second, s.legSpread(), Ratio{Median: 1, Spread: l.Spread, plan: l.plan, own: l.own})
+		}
 	}
 	cfg.BucketLife, _ = s.blend.BucketLife.At(s.ground.KitC)
 	s.along(&cfg)
@@ -66,6 +69,19 @@ func (s *scene) build() (cfg line.Config, st line.Start) {
 	cfg.Buckets = s.loop(max(s.limitPace(), s.rakePace(&cfg)))
 	st = s.start(&cfg)
 	return cfg, st
+}
+
+// legSpread is the spread of the way to the front, taking the bucket up included:
+// the middle of the places ahead. The way back is given the same, for the line has
+// one for both; it is the shorter and holds up nothing that waits.
+func (s *scene) legSpread() float64 {
+	c := &s.plan.Crew
+	var d []float64
+	for i := range places {
+		at := s.posL + (s.endL-s.posL)*(float64(i)+0.5)/places
+		d = append(d, together(c.Load, c.Spread.Load, time.Duration(s.walk*float64(s.floor.Carry(at))), c.Spread.Walk))
+	}
+	return middle(d)
 }
 
 // along fills in what changes from batch to batch: walks and turns.
@@ -113,6 +129,7 @@ func (s *scene) learnedMixer(m int) (mixing, clear Ratio) {
 	// A ratio of the cycle moves both parts alike, each within its own spread.
 	part := func(r Ratio) Ratio {
 		cy := l.Cycle[m]
+		r.own = cy.own
 		if cy.plan > 0 {
 			r.Spread = r.plan * cy.Spread / cy.plan
 		} else {

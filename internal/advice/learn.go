@@ -2,6 +2,7 @@ package advice
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"floorpace/internal/day"
@@ -33,7 +34,12 @@ type Ratio struct {
 	Seen           int
 
 	plan float64 // the plan's spread
+	own  *shape  // of the day's own times, once enough were seen
 }
+
+// shape is how the day's own times of a step lie about their middle: logarithms
+// less their mean, over their standard deviation, ascending.
+type shape struct{ z []float64 }
 
 // Learned is what the day's own timings say of the crew. Mixing, Clear and Cycle
 // are by mixer, from 0. The ratio of a step never seen is 1.
@@ -45,7 +51,8 @@ type Learned struct {
 // step is one step's time being learned: the ratio to the plan, held as seconds.
 type step struct {
 	stats.LogTime
-	plan float64 // the plan's spread
+	plan float64   // the plan's spread
+	logs []float64 // of the ratios seen
 }
 
 func newStep(spread float64) step {
@@ -53,7 +60,7 @@ func newStep(spread float64) step {
 	if err != nil { // a second, a spread from 0 up and a weight above 0 are never refused
 		panic(err)
 	}
-	return step{l, spread}
+	return step{LogTime: l, plan: spread}
 }
 
 // see takes in a time that the plan puts at planned.
@@ -63,6 +70,7 @@ func (s *step) see(took, planned time.Duration, most float64) {
 	}
 	if r := took.Seconds() / planned.Seconds(); r >= ratioLeast && r <= most {
 		s.Observe(time.Duration(r * float64(time.Second)))
+		s.logs = append(s.logs, math.Log(r))
 	}
 }
 
@@ -83,6 +91,38 @@ type learner struct {
 	v                    *day.Snapshot
 	mixing, clear, cycle []step
 	carry, rake          step
+
+	// Of the zone that is read now.
+	floor *pace.Zone
+	laid  []day.Laying
+}
+
+// shapeOf is the shape of a step's own times over every place that does it, each
+// about its own mean; nil while fewer than least were seen, or all are alike.
+func shapeOf(steps []step, least int) *shape {
+	var z []float64
+	var squares float64
+	free := 0
+	for _, s := range steps {
+		var mean float64
+		for _, x := range s.logs {
+			mean += x / float64(len(s.logs))
+		}
+		for _, x := range s.logs {
+			z = append(z, x-mean)
+			squares += (x - mean) * (x - mean)
+		}
+		free += max(0, len(s.logs)-1)
+	}
+	if least <= 0 || len(z) < least || squares < 1e-12 {
+		return nil
+	}
+	sd := math.Sqrt(squares / float64(free))
+	for i := range z {
+		z[i] /= sd
+	}
+	slices.Sort(z)
+	return &shape{z}
 }
 
 // Learn reads the timings of a day.
@@ -100,27 +140,46 @@ func Learn(v *day.Snapshot) Learned {
 		l.clear = append(l.clear, newStep(sp.Reset))
 		l.cycle = append(l.cycle, newStep(together(b.MixTime()+c.Scrape, mix, c.Reset, sp.Reset)))
 	}
-	l.carry, l.rake = newStep(sp.Walk), newStep(together(c.Pour, sp.Pour, l.rakeTime(b), sp.Rake))
-	if v.Floor != nil {
-		l.mixers()
+	l.floor = v.Floor
+	l.carry, l.rake = newStep(l.legSpread()), newStep(together(c.Pour, sp.Pour, l.rakeTime(b), sp.Rake))
+	l.mixers()
+	for i := range v.EachZone { // a crew walks and rakes alike in every zone
+		l.floor, l.laid = v.Floors[i], v.EachZone[i].Laid
 		l.front()
 	}
 	var out Learned
+	least := p.Rules.OwnTimes
 	for m := range l.mixing {
 		out.Mixing = append(out.Mixing, l.mixing[m].ratio())
 		out.Clear = append(out.Clear, l.clear[m].ratio())
 		out.Cycle = append(out.Cycle, l.cycle[m].ratio())
 	}
 	out.Carry, out.Rake = l.carry.ratio(), l.rake.ratio()
+	out.Carry.own, out.Rake.own = shapeOf([]step{l.carry}, least), shapeOf([]step{l.rake}, least)
+	mixing, clear, cycle := shapeOf(l.mixing, least), shapeOf(l.clear, least), shapeOf(l.cycle, least)
+	for m := range out.Cycle {
+		out.Mixing[m].own, out.Clear[m].own, out.Cycle[m].own = mixing, clear, cycle
+	}
 	return out
+}
+
+// legSpread is the spread of a batch's way by the plan: taken up, carried, poured.
+func (l *learner) legSpread() float64 {
+	c := &l.v.Plan.Crew
+	if l.floor == nil {
+		return c.Spread.Walk
+	}
+	walk := l.floor.Carry(l.floor.Path.TotalL() / 2)
+	up := together(c.Load, c.Spread.Load, walk, c.Spread.Walk)
+	return together(c.Load+walk, up, c.Pour, c.Spread.Pour)
 }
 
 // rakeTime is the plan's time of the rake for a batch of b.
 func (l *learner) rakeTime(b *sheet.Blend) time.Duration {
-	if l.v.Floor == nil || l.v.Plan.Crew.RakeM2Min <= 0 {
+	if l.floor == nil || l.v.Plan.Crew.RakeM2Min <= 0 {
 		return 0
 	}
-	return time.Duration(l.v.Floor.M2PerKit(b) / l.v.Plan.Crew.RakeM2Min * float64(time.Minute))
+	return time.Duration(l.floor.M2PerKit(b) / l.v.Plan.Crew.RakeM2Min * float64(time.Minute))
 }
 
 // mixers learns mixing, clearing and cycles from the starts on each mixer.
@@ -153,7 +212,7 @@ func (l *learner) mixers() {
 // post slower than the mixers.
 func (l *learner) mixersLead(was, b *day.Batch, bl *sheet.Blend) bool {
 	v := l.v
-	if was.Zone != b.Zone || was.Share < 1 {
+	if was.Zone != b.Zone || was.Share < 1 || b.Zone < 0 || b.Zone >= len(v.EachZone) {
 		return false
 	}
 	for _, q := range v.Paces { // waiting that was ordered is no slowness
@@ -176,15 +235,15 @@ func (l *learner) mixersLead(was, b *day.Batch, bl *sheet.Blend) bool {
 		}
 		h.Mixers--
 	}
-	_, post := v.Floor.Limit(bl, h, l.frontAt(was.Started))
+	_, post := v.Floors[b.Zone].Limit(bl, h, frontAt(v.EachZone[b.Zone].Laid, was.Started))
 	return post == "mixers"
 }
 
-// frontAt is how far the front of the zone was at an instant, litres: what is
+// frontAt is how far the front of a zone was at an instant, litres: what is
 // judged by where the front is now would be judged anew by every batch.
-func (l *learner) frontAt(t time.Time) (volL float64) {
-	for i := range l.v.Laid {
-		if q := &l.v.Laid[i]; !q.End.After(t) {
+func frontAt(laid []day.Laying, t time.Time) (volL float64) {
+	for i := range laid {
+		if q := &laid[i]; !q.End.After(t) {
 			volL = q.ToL
 		}
 	}
@@ -200,8 +259,8 @@ func overlaps(a, b, from, to time.Time) bool {
 func (l *learner) front() {
 	v, c := l.v, &l.v.Plan.Crew
 	var poured []*day.Batch // of the layings so far
-	for k := range v.Laid {
-		no := v.Laid[k].Batch
+	for k := range l.laid {
+		no := l.laid[k].Batch
 		if no < 1 || no > len(v.Batches) {
 			continue
 		}
@@ -210,8 +269,8 @@ func (l *learner) front() {
 		if bl == nil || b.Poured.IsZero() {
 			continue
 		}
-		from := v.Laid[k].FromL
-		leg := c.Load + v.Floor.Carry(from) + c.Pour
+		from := l.laid[k].FromL
+		leg := c.Load + l.floor.Carry(from) + c.Pour
 		out := b.Mixed
 		if !b.MixedTold {
 			out = b.Started.Add(time.Duration(float64(bl.MixTime()+c.Scrape) * l.mixRatio(b.Mixer)))
@@ -241,7 +300,7 @@ func (l *learner) mixRatio(mixer int) float64 {
 // runnerWaits reports whether a runner stood ready when a bucket came out.
 func (l *learner) runnerWaits(poured []*day.Batch, out time.Time, from float64) bool {
 	i := len(poured) - l.v.Plan.Crew.Runners
-	return i < 0 || !poured[i].Poured.Add(l.v.Floor.Back(from)).After(out)
+	return i < 0 || !poured[i].Poured.Add(l.floor.Back(from)).After(out)
 }
 
 // rakeWaits reports whether the rake was free well before a pour, so that the
@@ -262,8 +321,8 @@ func (l *learner) rakeOut(from, to time.Time) bool {
 
 // turns is the time of the row ends that laying k met.
 func (l *learner) turns(k int) time.Duration {
-	q := &l.v.Laid[k]
-	return time.Duration(l.v.Floor.Path.RowEndsBetween(q.FromL, q.ToL)) * l.v.Plan.Rules.Turn
+	q := &l.laid[k]
+	return time.Duration(l.floor.Path.RowEndsBetween(q.FromL, q.ToL)) * l.v.Plan.Rules.Turn
 }
 
 // unlearned is the crew as the plan has it.
@@ -272,7 +331,8 @@ func unlearned(p *plan.Plan, f *pace.Zone, b *sheet.Blend) Learned {
 }
 
 // dist is a step of the plan as the day has shown it: median and spread both move
-// in the ratio learned.
+// in the ratio learned. With a shape of its own it takes the day's times in place of
+// the lognormal curve, at that median and spread.
 func dist(median time.Duration, spread float64, r Ratio) line.Dist {
 	if median <= 0 {
 		return line.Dist{}
@@ -282,5 +342,13 @@ func dist(median time.Duration, spread float64, r Ratio) line.Dist {
 	} else {
 		spread = r.Spread
 	}
-	return line.LogNormal(time.Duration(float64(median)*r.Median), spread)
+	at := float64(median) * r.Median
+	if r.own == nil {
+		return line.LogNormal(time.Duration(at), spread)
+	}
+	times := make([]time.Duration, len(r.own.z))
+	for i, z := range r.own.z {
+		times[i] = time.Duration(at * math.Exp(spread*z))
+	}
+	return line.Observed(times)
 }

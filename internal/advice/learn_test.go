@@ -1,11 +1,13 @@
 package advice
 
 import (
+	"context"
 	"math"
 	"testing"
 	"time"
 
 	"floorpace/internal/day"
+	"floorpace/internal/plan"
 	"floorpace/internal/stats"
 )
 
@@ -160,5 +162,113 @@ func TestLearnsByThePaceOfThatTime(t *testing.T) {
 	start(290 * time.Second)
 	if last := Learn(d.look()).Cycle[0]; last.Seen != 3 {
 		t.Errorf("%d cycles, want 3", last.Seen)
+	}
+}
+
+// Carry and rake learned in one zone stand in the next one, and a state folded
+// again from its events knows the same. By hand: n legs at 1.4 of the plan beside a
+// plan worth six put the walk at 1.4^(n/(n + 6)).
+func TestLearnsAcrossZones(t *testing.T) {
+	p := cellar(1, 0.05)
+	second := p.Zones[0]
+	second.Name = "Annex"
+	p.Zones = append(p.Zones, second)
+	d := open(t, p)
+	for range 9 {
+		start := d.at
+		d.press(start, day.Press{Kind: day.BatchStarted, Mixer: 1})
+		f := d.look().Floor
+		leg := f.Carry(d.look().PosL) + p.Crew.Load + p.Crew.Pour
+		d.press(start.Add(165*time.Second+time.Duration(1.4*float64(leg))), day.Press{Kind: day.BatchPoured})
+		d.at = start.Add(270 * time.Second)
+	}
+	first := Learn(d.look())
+	if first.Carry.Seen < 8 {
+		t.Fatalf("only %d walks were learned", first.Carry.Seen)
+	}
+	n := float64(first.Carry.Seen)
+	if want := math.Pow(1.4, n/(n+6)); math.Abs(first.Carry.Median-want) > 1e-3 {
+		t.Errorf("walk at %.4f of the plan, by hand %.4f", first.Carry.Median, want)
+	}
+	d.press(d.at, day.Press{Kind: day.ZoneClosed})
+	d.press(d.at.Add(time.Minute), day.Press{Kind: day.ZoneBegan, Zone: "Annex"})
+	next := Learn(d.look())
+	if next.Carry != first.Carry || next.Rake != first.Rake || next.Cycle[0] != first.Cycle[0] {
+		t.Errorf("in the next zone %+v, before %+v", next, first)
+	}
+	d.s = day.Fold(p, d.s.Floors, d.s.Events)
+	if again := Learn(d.look()); again.Carry != next.Carry {
+		t.Errorf("after a restart %+v, before %+v", again.Carry, next.Carry)
+	}
+}
+
+// With the timings that the plan asks for the day's own times take the curve's
+// place: their shape, at the median and spread learned. By hand: cycles of 250 and
+// 310 s in turn have two values; the table of the mixing then has two, and one
+// timing fewer keeps the curve.
+func TestOwnTimesTakeTheCurvesPlace(t *testing.T) {
+	cycles := func(n, ask int) (Learned, *scene) {
+		p := cellar(1, 0.05)
+		p.Rules.OwnTimes = ask
+		d := open(t, p)
+		for i := range n + 1 {
+			start := d.at
+			d.press(start, day.Press{Kind: day.BatchStarted, Mixer: 1})
+			d.press(start.Add(235*time.Second), day.Press{Kind: day.BatchPoured})
+			d.at = start.Add([]time.Duration{250 * time.Second, 310 * time.Second}[i%2])
+		}
+		return Learn(d.look()), look(d.look())
+	}
+	l, s := cycles(20, 20)
+	if l.Cycle[0].Seen != 20 || l.Cycle[0].own == nil {
+		t.Fatalf("after %d cycles the curve still stands", l.Cycle[0].Seen)
+	}
+	mixing, _ := s.learnedMixer(0)
+	table := dist(165*time.Second, s.plan.Crew.Spread.Mix, mixing).Table()
+	lo, hi := table[0], table[len(table)-1]
+	for _, ms := range table {
+		if ms > lo+1 && ms+1 < hi { // the table carries its rounding on
+			t.Fatalf("the table holds %d ms beside %d and %d", ms, lo, hi)
+		}
+	}
+	// Two values alike in number lie one deviation, √(19/20) of it, off the middle.
+	spread := math.Log(float64(hi)/float64(lo)) / 2
+	want := mixing.Spread / mixing.plan * s.plan.Crew.Spread.Mix * math.Sqrt(19.0/20)
+	if math.Abs(spread-want) > 1e-3 || math.Abs(math.Sqrt(float64(lo)*float64(hi))/165e3-mixing.Median) > 1e-3 {
+		t.Errorf("%d and %d ms: spread %.4f, want %.4f about %.4f of the plan", lo, hi, spread, want, mixing.Median)
+	}
+	if l, _ := cycles(19, 20); l.Cycle[0].own != nil {
+		t.Error("19 timings were enough where 20 are asked")
+	}
+	if l, _ := cycles(30, 0); l.Cycle[0].own != nil {
+		t.Error("the curve gave way where the plan says never")
+	}
+}
+
+// The reason for 59: of so many times the longest is longer than 19 in 20 of all
+// with 95 in 100. Source: Wilks, 1941, by formula 1 − 0.95^n.
+func TestOwnTimesByWilks(t *testing.T) {
+	n := plan.Default().Rules.OwnTimes
+	if 1-math.Pow(0.95, float64(n)) < 0.95 || 1-math.Pow(0.95, float64(n-1)) >= 0.95 {
+		t.Errorf("%d timings are not the fewest that bound 95 in 100", n)
+	}
+}
+
+// The spread of taking up a bucket reaches the front: with a long load that varies
+// by half the oldest bucket is older than with one that hardly does.
+func TestLoadSpreadCounts(t *testing.T) {
+	oldest := func(spread float64) time.Duration {
+		p := cellar(2, 0.02)
+		p.Crew.Load, p.Crew.Spread.Load = 40*time.Second, spread
+		d := open(t, p)
+		q, _ := Ask(d.look())
+		v, err := run{ctx: context.Background(), days: 200, seed: 1}.study(q.s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v.Dwell.P50
+	}
+	if calm, wild := oldest(0.02), oldest(0.5); wild < calm+20*time.Second {
+		t.Errorf("oldest bucket %v with a wild load, %v with a calm one", wild, calm)
 	}
 }

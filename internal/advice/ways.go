@@ -8,6 +8,7 @@ import (
 
 	"floorpace/internal/day"
 	"floorpace/internal/line"
+	"floorpace/internal/pace"
 	"floorpace/internal/units"
 )
 
@@ -23,6 +24,16 @@ type ways struct {
 // helps is the least gain in chance that is worth saying: half of what 2,000 days
 // can tell apart at 95 in 100.
 const helps = 0.005
+
+// figures tries what gives a figure back where the sheet has none at the readings.
+func (w *ways) figures() error {
+	for _, try := range []func() error{w.coolerKits, w.otherBlends, w.heatFirst} {
+		if err := try(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
 
 func (w *ways) all() error {
 	for _, try := range []func() error{
@@ -265,12 +276,23 @@ func (w *ways) slowerPace() error {
 	return nil
 }
 
-// heatFirst names heating where the slab is below the blend's range or the floor
-// cures too late. It is not judged: how fast a slab warms is in no sheet, and a
-// chance would be made up.
+// heatFirst waits until the slab is as warm as the plan says that heating makes
+// it, spots warmed by as much, and goes on from there. Where the plan does not know
+// it names heating when the slab is below the blend's range or the floor cures too
+// late, and what is missing: how fast a slab warms is in no sheet.
 func (w *ways) heatFirst() error {
 	b, slab := w.s.blend, w.s.ground.SlabC
 	temp := func(c float64) string { return units.Format(units.Temp, c, w.v.Plan.Units) }
+	if r := &w.v.Plan.Readings; !math.IsNaN(r.WarmSlabC) && r.WarmSlabC > slab && b.FitsSlab(r.WarmSlabC) {
+		s := w.s.copy()
+		s.ground = warmed(s.ground, r.WarmSlabC-slab)
+		if why := s.missing(); why != "" {
+			w.refuse("heat", "heating first", why)
+			return nil
+		}
+		s.wait(r.WarmUp)
+		return w.judge(s, Way{ID: "heat", What: "heating first", Figure: fmt.Sprintf("slab %s after %s", temp(r.WarmSlabC), units.Clock(r.WarmUp))}, false)
+	}
 	why := ""
 	switch {
 	case b.SlabMaxC > b.SlabMinC && slab < b.SlabMinC:
@@ -280,8 +302,18 @@ func (w *ways) heatFirst() error {
 	default:
 		return nil
 	}
-	w.refuse("heat", "heating first", why+"; how fast the slab warms has no figure: heat, read it again, then judge")
+	w.refuse("heat", "heating first", why+"; not judged: the plan names no warm_slab and warm_up for here")
 	return nil
+}
+
+// warmed is a ground by so many degrees warmer, its spots too.
+func warmed(g pace.Ground, by float64) pace.Ground {
+	spots := make([]float64, len(g.SpotC))
+	for i, c := range g.SpotC {
+		spots[i] = c + by
+	}
+	g.SlabC, g.SpotC = g.SlabC+by, spots
+	return g
 }
 
 // stopsShown is how many stop lines ahead are judged: the next one, and one to

@@ -180,7 +180,7 @@ func (p *program) makeTables(cfg *Config) {
 		p.alike = p.alike && m.Mix.equal(cfg.Mixers[0].Mix) && m.Clear.equal(cfg.Mixers[0].Clear)
 	}
 	t.pour, t.rake, t.roll, t.cast = *table(cfg.Pour), *table(cfg.Rake), *table(cfg.Roll), *table(cfg.Broadcast)
-	t.walk = *table(LogNormal(time.Duration(1<<fracBits)*time.Millisecond, cfg.WalkSpread))
+	t.walk = *table(cfg.walk())
 }
 
 // state fixes the first state: who is busy until when, which buckets are where.

@@ -31,6 +31,9 @@ type Config struct {
 	// every batch, none means no walk. WalkSpread is the sd of ln(walk).
 	Full, Empty []time.Duration
 	WalkSpread  float64
+	// WalkShape, when used, takes the place of WalkSpread: how a walk lies about its
+	// median, a second standing for the median.
+	WalkShape Dist
 	// Headway is the least time between two arrivals at the front.
 	Headway time.Duration
 

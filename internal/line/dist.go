@@ -61,6 +61,28 @@ func Observed(times []time.Duration) Dist {
 // Exponential is a step without memory, for checks against queueing theory.
 func Exponential(mean time.Duration) Dist { return Dist{shape: exponential, a: msOf(mean)} }
 
+// times is the step with every time so many times as long.
+func (d Dist) times(f float64) Dist {
+	d.a, d.c = d.a*f, d.c*f
+	if d.shape != lognormal {
+		d.b *= f
+	}
+	d.samples = slices.Clone(d.samples)
+	for i := range d.samples {
+		d.samples[i] = time.Duration(float64(d.samples[i]) * f)
+	}
+	return d
+}
+
+// walk is the table of walks: 2^15 ms stand for the median.
+func (c *Config) walk() Dist {
+	const median = (1 << fracBits) * time.Millisecond
+	if c.WalkShape.Used() {
+		return c.WalkShape.times(median.Seconds())
+	}
+	return LogNormal(median, c.WalkSpread)
+}
+
 // Used reports whether the step takes any time at all.
 func (d Dist) Used() bool { return d.shape != unused }
 

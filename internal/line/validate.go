@@ -76,6 +76,9 @@ func (cfg *Config) validateTimes() error {
 			return err
 		}
 	}
+	if err := cfg.WalkShape.check("walk shape"); err != nil {
+		return err
+	}
 	if err := LogNormal(time.Second, cfg.WalkSpread).check("walk spread"); err != nil {
 		return err
 	}

@@ -74,6 +74,10 @@ type Rules struct {
 	ColdestSlabC float64       // lowest slab temperature expected through cure; NaN = as read
 	CureSlabC    float64       // slab temperature expected through cure; NaN = as read
 	StepPresses  bool          // the crew wants the steps of a batch on record
+	// OwnTimes is how many timings of a step it takes before the forecast draws
+	// from the day's own times, their shape, in place of the lognormal curve; 0 =
+	// never.
+	OwnTimes int
 }
 
 // Crew is who does what, and how fast. Rates are for the whole post, not for
@@ -165,7 +169,11 @@ type Readings struct {
 	MoistureTests int
 	CSP           int // surface profile, 0 = not judged
 	CoolerKitC    float64
-	Spots         []SpotReading
+	// WarmSlabC is the slab temperature that heating is known to reach here, and
+	// WarmUp how long that takes; NaN and 0 where nobody knows.
+	WarmSlabC float64
+	WarmUp    time.Duration
+	Spots     []SpotReading
 }
 
 // SpotReading is a slab temperature at a place of its own.

@@ -67,6 +67,10 @@ func checkHours(p *Plan, ps *problems) {
 	notNegative(ps, "preparation", p.Preparation)
 }
 
+// A shape drawn from fewer than 20 times has no twentieth, and no crew times a step
+// a thousand times in a day.
+const ownTimesLeast, ownTimesMost = 20, 1000
+
 func checkRules(p *Plan, ps *problems) {
 	r := &p.Rules
 	notNegative(ps, "rules.edge_margin", r.EdgeMargin)
@@ -88,6 +92,9 @@ func checkRules(p *Plan, ps *problems) {
 		if !math.IsNaN(v.v) {
 			inRange(ps, p.Units, units.Temp, "rules."+v.key, v.v, -20, 60, "the slab temperature expected, such as 12 °C")
 		}
+	}
+	if r.OwnTimes != 0 && (r.OwnTimes < ownTimesLeast || r.OwnTimes > ownTimesMost) {
+		ps.add("rules.own_times", "%d timings are no measure", fmt.Sprintf("write a number from %d to %d, or 0 for never", ownTimesLeast, ownTimesMost), r.OwnTimes)
 	}
 	if r.TallyEvery < 0 {
 		ps.add("rules.tally_every", "a count cannot be negative", "write 10, or 0 for never")
@@ -272,11 +279,16 @@ func checkReadings(p *Plan, ps *problems) {
 		{"humidity", units.Share, r.Humidity, 0, 1, "the relative humidity, such as 55 %"},
 		{"kit", units.Temp, r.KitC, -20, 60, "the temperature of the kits, such as 20 °C"},
 		{"cooler_kit", units.Temp, r.CoolerKitC, -20, 60, "the temperature of kits kept cooler"},
+		{"warm_slab", units.Temp, r.WarmSlabC, -20, 60, "the slab temperature that heating reaches, such as 18 °C"},
 		{"slab_rh", units.Share, r.SlabRH, 0, 1, "the humidity inside the slab, such as 75 %"},
 	} {
 		if !math.IsNaN(v.v) {
 			inRange(ps, p.Units, v.kind, "readings."+v.key, v.v, v.lo, v.hi, v.such)
 		}
+	}
+	notNegative(ps, "readings.warm_up", r.WarmUp)
+	if math.IsNaN(r.WarmSlabC) != (r.WarmUp == 0) {
+		ps.add("readings.warm_slab", "heating is known by half", "write both warm_slab, the temperature that the slab reaches, and warm_up, how long that takes, or neither")
 	}
 	if r.MVER < 0 || r.MVER > 100 {
 		ps.add("readings.mver", "%.4g lies outside 0 to 100", "write pounds per 1000 ft² in 24 h", r.MVER)

@@ -116,6 +116,7 @@ func readRules(t *table, r *plan.Rules) {
 	t.quantity("coldest_slab", units.Temp, &r.ColdestSlabC)
 	t.quantity("cure_slab", units.Temp, &r.CureSlabC)
 	t.flag("record_steps", &r.StepPresses)
+	t.count("own_times", &r.OwnTimes)
 }
 
 func readCrew(t *table, p *plan.Plan) {
@@ -224,6 +225,8 @@ func readReadings(t *table, r *plan.Readings) {
 	t.quantity("humidity", units.Share, &r.Humidity)
 	t.quantity("kit", units.Temp, &r.KitC)
 	t.quantity("cooler_kit", units.Temp, &r.CoolerKitC)
+	t.quantity("warm_slab", units.Temp, &r.WarmSlabC)
+	t.duration("warm_up", &r.WarmUp)
 	t.number("mver", &r.MVER)
 	t.quantity("slab_rh", units.Share, &r.SlabRH)
 	t.count("moisture_tests", &r.MoistureTests)

@@ -124,6 +124,7 @@ rules.loss = "6 %"
 rules.thermometer_error = "0.5 °C"
 rules.hygrometer_error = "3 %"
 rules.record_steps = false
+rules.own_times = 59
 `
 	const crew = `crew = { mixers = 1, runners = 1, buckets = 2, scrape = "0:15", reset = "1:30", load = "0:05", pour = "0:30",
   headway = "0:05", walk_full = "1.2 m/s", walk_empty = "1.4 m/s", rake = "4 m²/min", roll = "6 m²/min", broadcast = 0,
