@@ -105,7 +105,7 @@ func day1Answers(t *testing.T, d *workedDay) {
 	if before := d.play.At(failed.Add(-interval)); before.Edge.NeededPerMin > before.Band.Limit || raises(d, failed.Add(-interval), "edge", "") {
 		t.Error("the edge is called out before the failure")
 	}
-	if !raises(d, failed, "pace", "CREW CANNOT HOLD") {
+	if !raises(d, failed, "edge", "CREW CANNOT HOLD") {
 		t.Errorf("the failure raises %q", calledAt(d, failed))
 	}
 

@@ -149,7 +149,12 @@ func printDay(w io.Writer, st *day.State, v *day.Snapshot, note, path string) er
 	t := st.Totals()
 	p.say("  batches         %d poured, %d scrapped; %d kits left of %d", t.Poured, t.Scrapped, t.Left, t.Usable)
 	for _, c := range v.History {
-		p.say("  call %s  %s: %s", c.Raised.Format("15:04:05"), c.What, c.Why)
+		head := "call"
+		for _, w := range c.Was {
+			p.say("  %s %s  %s: %s", head, w.At.Format("15:04:05"), w.What, w.Why)
+			head = "then"
+		}
+		p.say("  %s %s  %s: %s", head, c.Spoke.Format("15:04:05"), c.What, c.Why)
 	}
 	for _, o := range v.Opening {
 		if o.Asked && o.OK {

@@ -2,20 +2,33 @@ package day
 
 import (
 	"sort"
+	"strings"
 	"time"
 )
 
 // Call is one thing that the console asks of the crew: what in at most four
-// words, why in one line of figures.
+// words, why in one line of figures. What gets worse speaks again as the same
+// call, with graver words.
 type Call struct {
 	ID         string
 	Grade      int // 1 now, 2 soon, 3 when there is a hand free
 	What, Why  string
 	Raised     time.Time
+	Spoke      time.Time // when it was raised, or last got worse
+	Was        []Said    // what it said before it got worse, oldest first
 	Acked      time.Time
 	Shelved    time.Time
 	ShelvedWhy string
 	Cleared    time.Time
+}
+
+// Said is what a call said from an instant until it got worse.
+type Said struct {
+	At, Until      time.Time
+	Grade          int
+	What, Why      string
+	Acked, Shelved time.Time // answered, put aside while it said so; zero when not
+	ShelvedWhy     string
 }
 
 // Standing reports whether the call still asks for something.
@@ -26,12 +39,39 @@ func (c *Call) Standing() bool { return c.Cleared.IsZero() }
 func (c *Call) Loud() bool { return c.Standing() && c.Acked.IsZero() && c.Shelved.IsZero() }
 
 func callRaised(s *State, e Event) {
-	c := &Call{ID: e.Call, Grade: e.Grad, What: e.What, Why: e.Why, Raised: e.At}
-	if old := s.Calls[e.Call]; old != nil && old.Standing() {
-		old.Cleared = e.At // it comes again with a higher grade
+	old := s.Calls[e.Call]
+	if old != nil && old.Standing() {
+		if goesOn(old, e.What, e.Grad) {
+			old.rise(e)
+			return
+		}
+		old.Cleared = e.At // the same subject, another thing
 	}
+	c := &Call{ID: e.Call, Grade: e.Grad, What: e.What, Why: e.Why, Raised: e.At, Spoke: e.At}
 	s.Calls[e.Call] = c
 	s.CallLog = append(s.CallLog, c)
+}
+
+// rise lets a standing call say something graver, or again what was put aside.
+func (c *Call) rise(e Event) {
+	if c.What != e.What || c.Grade != e.Grad {
+		was := Said{At: c.Spoke, Until: e.At, Grade: c.Grade, What: c.What, Why: c.Why, Acked: c.Acked, Shelved: c.Shelved, ShelvedWhy: c.ShelvedWhy}
+		c.Was = append(c.Was[:len(c.Was):len(c.Was)], was)
+	}
+	c.Grade, c.What, c.Why, c.Spoke = e.Grad, e.What, e.Why, e.At
+	c.Acked, c.Shelved, c.ShelvedWhy = time.Time{}, time.Time{}, ""
+}
+
+// goesOn reports whether words and grade are what the standing call comes to as
+// it gets worse, rather than another call about the same subject.
+func goesOn(old *Call, what string, grade int) bool {
+	return grade < old.Grade || what == old.What || rank(what) > rank(old.What) || isDead(what) && isDead(old.What)
+}
+
+// isDead tells whether a call is about buckets past their life: one more of them
+// is the same trouble.
+func isDead(what string) bool {
+	return strings.HasPrefix(what, "BUCKET ") && strings.HasSuffix(what, " DEAD") || strings.HasSuffix(what, " BUCKETS DEAD")
 }
 
 func (s *State) callDo(e Event, f func(*Call)) {
@@ -52,8 +92,7 @@ func (c *Call) order() int {
 	return 2
 }
 
-// standing lists the calls that stand: loud ones first, then by grade, people
-// before material, then the oldest.
+// standing lists the calls that stand.
 func (s *State) standing() []Call {
 	var out []Call
 	for _, c := range s.Calls {
@@ -61,8 +100,14 @@ func (s *State) standing() []Call {
 			out = append(out, *c)
 		}
 	}
-	sort.Slice(out, func(i, j int) bool {
-		a, b := &out[i], &out[j]
+	return out
+}
+
+// sortCalls puts loud ones first, then goes by grade, people before material,
+// then the oldest.
+func sortCalls(calls []Call) {
+	sort.Slice(calls, func(i, j int) bool {
+		a, b := &calls[i], &calls[j]
 		if la, lb := a.Loud(), b.Loud(); la != lb {
 			return la
 		}
@@ -77,7 +122,6 @@ func (s *State) standing() []Call {
 		}
 		return a.ID < b.ID
 	})
-	return out
 }
 
 func (s *State) history() []Call {
@@ -98,26 +142,30 @@ type condition struct {
 	on, off   bool
 }
 
-// worseNames orders what one subject can say, the graver later: a call that was
+// ranks order what one subject can say, the graver later: a call that was
 // answered speaks up again when it gets worse, and not when it gets better.
-var worseNames = map[string]int{"EDGE RUNNING OUT": 1, "EDGE AT RISK": 2, "EDGE LOST": 3}
+var ranks = map[string]int{mixFaster: 1, crewCannotHold: 2, edgeRunningOut: 3, edgeAtRisk: 4, edgeLost: 5}
+
+func rank(what string) int { return ranks[what] }
 
 // worse reports whether the condition is another and graver thing than the call
 // that stands for its subject.
 func (c *condition) worse(old *Call) bool {
-	return c.what != old.What && c.grade <= old.Grade && worseNames[c.what] >= worseNames[old.What]
+	return c.what != old.What && c.grade <= old.Grade && rank(c.what) >= rank(old.What)
 }
 
-// present gives the standing calls the words and figures of now; those that
-// are held up by their dead-band alone keep the words they were raised with.
+// present gives the standing calls the words, figures and grade of now; those
+// that are held up by their dead-band alone keep the words they were raised
+// with.
 func present(calls []Call, conds []condition) []Call {
 	for i := range calls {
 		for _, c := range conds {
 			if c.id == calls[i].ID && c.on {
-				calls[i].What, calls[i].Why = c.what, c.why
+				calls[i].What, calls[i].Why, calls[i].Grade = c.what, c.why, c.grade
 			}
 		}
 	}
+	sortCalls(calls)
 	return calls
 }
 
@@ -127,6 +175,7 @@ const (
 	paceBand    = 0.05             // share of the needed pace
 	bucketFirst = 90 * time.Second // warned of this long before the margin: a carry and a pour
 	leastStands = 20 * time.Second // a call stands this long so that it can be read
+	asideFor    = 15 * time.Minute // put aside, it comes back: by then three batches or more went down
 )
 
 // Due lists the events that the passing of time itself causes at now: calls
@@ -146,9 +195,10 @@ func Due(s *State, v *Snapshot) []Event {
 		seen[c.id] = true
 		old := s.Calls[c.id]
 		stands := old != nil && old.Standing()
-		read := stands && v.Now.Sub(old.Raised) >= leastStands
+		read := stands && v.Now.Sub(old.Spoke) >= leastStands
+		back := stands && !old.Shelved.IsZero() && v.Now.Sub(old.Shelved) >= asideFor
 		switch {
-		case c.on && (!stands || c.grade < old.Grade || read && c.worse(old)):
+		case c.on && (!stands || c.grade < old.Grade || read && c.worse(old) || back):
 			out = append(out, Event{Kind: CallRaised, At: v.Now, Call: c.id, Grad: c.grade, What: c.what, Why: c.why})
 		case read && !c.on && (c.off || c.what != old.What): // over, or the reason it was raised for is
 			out = append(out, Event{Kind: CallCleared, At: v.Now, Call: c.id})

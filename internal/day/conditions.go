@@ -2,7 +2,6 @@ package day
 
 import (
 	"fmt"
-	"math"
 	"strings"
 	"time"
 
@@ -11,102 +10,26 @@ import (
 	"floorpace/internal/units"
 )
 
-// conditions judges every reason for a call. One subject, one call: the edge,
-// the pace, the buckets, the kits, the weather, the finishing windows, the
-// opening, the readings, the empties, a stop, the way out, a bad batch, the
-// lots. A subject that a graver one explains is left out.
+// conditions judges every reason for a call. One subject, one call: the wet edge
+// with the pace that holds it, the buckets, the kits, the weather, the finishing
+// windows, the opening, a stop, the way out, a bad batch, the lots, and the jobs
+// left undone for too long. A subject that a graver one explains is left out: a
+// stop of all mixing says itself what is lost next.
 func conditions(s *State, v *Snapshot) []condition {
 	var out []condition
-	pouring := v.Zone >= 0 && len(v.Laid) > 0
 	stopped := v.Hold != nil && v.Hold.Stop
-	if pouring {
-		edge := edgeCondition(s, v)
-		out = append(out, edge)
-		if !edge.on && !stopped {
-			out = append(out, paceCondition(v))
+	if v.Zone >= 0 && len(v.Laid) > 0 {
+		if !stopped {
+			out = append(out, edgeCondition(s, v))
 		}
 		out = append(out, kitsCondition(s, v), useCondition(s, v), rollCondition(s, v))
 	}
 	out = append(out, stopCondition(v), exitCondition(s, v), badCondition(s, v), countCondition(s, v), lotCondition(v, s.Plan))
-	if c, ok := bucketCondition(s, v); ok {
+	if c, ok := bucketCondition(s, v); ok && !stopped {
 		out = append(out, c)
 	}
 	out = append(out, dewCondition(s, v), sheetCondition(v), weatherCondition(s, v), openingCondition(s, v))
-	if v.Floor != nil && (v.Zone >= 0 || s.lastStart(0).IsZero()) { // before the first batch too
-		out = append(out, readingCondition(v), tallyCondition(s, v))
-	}
-	return out
-}
-
-func edgeCondition(s *State, v *Snapshot) condition {
-	c := condition{id: "edge", grade: 2}
-	e := &v.Edge
-	if !e.OK {
-		c.grade, c.on, c.what, c.why = 1, true, "NO EDGE FIGURE", e.Missing
-		return c
-	}
-	if e.Least < 0 {
-		c.off = true
-		return c
-	}
-	l := e.Points[e.Least]
-	length := func(m float64) string { return units.Format(units.Length, m, s.Plan.Units) }
-	switch {
-	case e.GoneM > 0:
-		c.grade, c.on, c.what = 1, true, "EDGE LOST"
-		c.why = fmt.Sprintf("%s gone, %s at risk, %s joinable", length(e.GoneM), length(e.RiskM), length(e.JoinM))
-	case e.RiskM > 0:
-		c.grade, c.on, c.what = 1, true, "EDGE AT RISK"
-		c.why = fmt.Sprintf("%s at risk, first point gone at %s", length(e.RiskM), e.firstDead().Format("15:04:05"))
-	default:
-		// More speed no longer saves it: that is another call than "mix faster".
-		c.what = "EDGE RUNNING OUT"
-		c.why = fmt.Sprintf("needs one every %s, the crew can %s; joinable until %s",
-			units.Clock(pace.Interval(e.NeededPerMin)), units.Clock(pace.Interval(v.Band.Limit)), l.Until.Format("15:04:05"))
-		c.on = e.Hopeless || e.NeededPerMin > v.Band.Limit && l.Slack < 0
-		c.off = !e.Hopeless && e.NeededPerMin < v.Band.Limit*(1-paceBand)
-	}
-	return c
-}
-
-func (e *Edge) firstDead() (t time.Time) {
-	for _, p := range e.Points {
-		if t.IsZero() || p.Dead.Before(t) {
-			t = p.Dead
-		}
-	}
-	return t
-}
-
-// paceCondition asks for more speed while that still helps, and says when the
-// crew is too small for what lies ahead.
-func paceCondition(v *Snapshot) condition {
-	c := condition{id: "pace", grade: 2}
-	every := func(perMin float64) string { return units.Clock(pace.Interval(perMin)) }
-	need := v.Edge.NeededPerMin
-	slack := time.Duration(math.MaxInt64)
-	if v.Edge.Least >= 0 {
-		slack = v.Edge.Points[v.Edge.Least].Slack
-	}
-	switch {
-	case v.Band.Needed > v.Band.Limit:
-		c.grade, c.on, c.what = 1, true, "CREW CANNOT HOLD"
-		c.why = fmt.Sprintf("edge ahead needs one every %s, %s give one every %s", every(v.Band.Needed), v.Band.LimitPost, every(v.Band.Limit))
-		if v.Band.WidestM > 0 {
-			c.why += ", widest pull " + units.FormatFixed(units.Length, v.Band.WidestM, v.Plan.Units, 1)
-		}
-		if v.Band.Limit == 0 {
-			c.why = fmt.Sprintf("edge ahead needs one every %s, no %s at work", every(v.Band.Needed), v.Band.LimitPost)
-		}
-	case v.Doing > 0:
-		c.what = "MIX FASTER"
-		c.why = fmt.Sprintf("edge needs one every %s, doing one every %s", every(need), every(v.Doing))
-		c.on = slack < -slackBand/2 && need > v.Doing
-		c.off = slack > slackBand/2
-	default:
-		c.off = true
-	}
-	return c
+	return append(out, jobConditions(v)...)
 }
 
 func bucketCondition(s *State, v *Snapshot) (condition, bool) {
@@ -295,29 +218,6 @@ func openingCondition(s *State, v *Snapshot) condition {
 		if p := &v.StopPlan; p.Raised && !v.Kits.Short && len(v.Laid) > 0 {
 			c.why += fmt.Sprintf("; %s is in time, last batch %d", p.Best[0].Name, p.Best[0].LastBatch)
 		}
-	}
-	return c
-}
-
-func readingCondition(v *Snapshot) condition {
-	return condition{
-		id: "reading", grade: 3, on: v.Air.Due, off: !v.Air.Due,
-		what: "READ SLAB AND AIR", why: "the oldest of slab and air is older than the plan asks, due since " + v.Air.NextRead.Format("15:04"),
-	}
-}
-
-func tallyCondition(s *State, v *Snapshot) condition {
-	c := condition{id: "tally", grade: 3, off: true}
-	every := s.Plan.Rules.TallyEvery
-	if every <= 0 {
-		return c
-	}
-	since := 0
-	if n := len(s.Tallies); n > 0 {
-		since = s.Tallies[n-1].Batch
-	}
-	if n := s.nextBatch() - 1 - since; n >= every {
-		c.on, c.off, c.what, c.why = true, false, "COUNT THE EMPTIES", fmt.Sprintf("%d batches since the last count", n)
 	}
 	return c
 }

@@ -45,6 +45,7 @@ type Snapshot struct {
 	Air     AirView
 	Advice  pace.TempAdvice
 	Calls   []Call // standing ones, most urgent first, in the words of now
+	Jobs    []Job  // what is due; those that are late are calls too
 	conds   []condition
 	// Forbidden is what the sheet stops by the newest readings and nobody has
 	// overridden: no batch should be started.
@@ -241,6 +242,7 @@ func Look(s *State, now time.Time) *Snapshot {
 	v.EachZone = s.eachZone(s.lookedAt(), v.Laid)
 	v.Opening = s.openings(now)
 	v.Forbidden = s.sheetStops()
+	v.Jobs = s.jobs(v)
 	v.conds = conditions(s, v)
 	v.Calls, v.History = present(s.standing(), v.conds), s.history()
 	return v

@@ -107,8 +107,15 @@ var diaryKinds = []day.Kind{
 func (m *maker) said() {
 	q := m.paper
 	for _, c := range m.state.CallLog {
+		for _, w := range c.Was { // what it said before it got worse stands in rows of its own
+			q.Calls = append(q.Calls, Call{
+				ID: clean.String(c.ID), Grade: w.Grade, What: clean.String(w.What), Why: clean.String(w.Why), Raised: When{T: w.At},
+				Acked: when(w.Acked, "not answered"), Shelved: when(w.Shelved, "not put aside"),
+				Reason: text(clean.String(w.ShelvedWhy), "not put aside"), Cleared: when(w.Until, "stood to the end"),
+			})
+		}
 		q.Calls = append(q.Calls, Call{
-			ID: clean.String(c.ID), Grade: c.Grade, What: clean.String(c.What), Why: clean.String(c.Why), Raised: When{T: c.Raised},
+			ID: clean.String(c.ID), Grade: c.Grade, What: clean.String(c.What), Why: clean.String(c.Why), Raised: When{T: c.Spoke},
 			Acked: when(c.Acked, "not answered"), Shelved: when(c.Shelved, "not put aside"),
 			Reason: text(clean.String(c.ShelvedWhy), "not put aside"), Cleared: when(c.Cleared, "stood to the end"),
 		})

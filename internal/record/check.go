@@ -303,7 +303,7 @@ func (m *maker) checkCorrections() {
 func (m *maker) checkCalls() {
 	for _, c := range m.state.CallLog {
 		if c.Grade == 1 && c.Acked.IsZero() && c.Shelved.IsZero() && c.Cleared.IsZero() {
-			m.find("call not answered", c.What, c.Raised, "stood from %s to the end of the log, neither answered nor put aside: %s", hms(c.Raised), c.Why)
+			m.find("call not answered", c.What, c.Spoke, "stood from %s to the end of the log, neither answered nor put aside: %s", hms(c.Spoke), c.Why)
 		}
 		if !c.Shelved.IsZero() && c.ShelvedWhy == "" {
 			m.find("put aside without a reason", c.What, c.Shelved, "put aside without a reason")

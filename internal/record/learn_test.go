@@ -298,11 +298,11 @@ func TestCompareDays(t *testing.T) {
 	}
 	calls := 0
 	for _, c := range a.Calls {
-		if c.What == "COUNT THE EMPTIES" {
+		if c.What == "SLAB RISES" {
 			calls++
 		}
 	}
-	if r := row("call: count the empties"); len(r) != 2 || r[0] != fmt.Sprint(calls) || calls == 0 {
+	if r := row("call: slab rises"); len(r) != 2 || r[0] != fmt.Sprint(calls) || calls == 0 {
 		t.Errorf("calls: %v, want %d", r, calls)
 	}
 	if err := Compare(&out, []string{"one"}, []*Paper{a}); err == nil {

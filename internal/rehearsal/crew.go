@@ -170,8 +170,8 @@ func (c *Crew) readings(v *day.Snapshot) []day.Press {
 		put(day.ReadKit, c.plan.Readings.KitC+0.4*h+0.2*c.luck.NormFloat64())
 		out = append(out, day.Press{Kind: day.ReadingTaken, What: day.ReadHumidity, Value: day.Value(math.Round(100*(c.plan.Readings.Humidity+0.01*h)) / 100)})
 	}
-	for _, call := range v.Calls {
-		if call.ID == "tally" && call.Loud() && c.due("tally", v.Now, 30*time.Second) {
+	for _, job := range v.Jobs {
+		if job.ID == day.JobCount && c.due("tally", v.Now, 30*time.Second) {
 			out = append(out, c.tally(v))
 		}
 	}

@@ -1,7 +1,6 @@
 package tui
 
 import (
-	"fmt"
 	"time"
 
 	"floorpace/internal/clean"
@@ -179,7 +178,7 @@ func (m *Model) keyFor(a keys.Action) string {
 
 // bell keeps how often it has rung for what.
 type bell struct {
-	rung map[string]time.Time // call → when it was raised, as last rung for
+	rung map[string]time.Time // call → when it spoke, as last rung for
 	at   time.Duration
 	ever bool
 }
@@ -202,9 +201,8 @@ func (m *Model) ring() tea.Cmd {
 		if !c.Loud() || c.Grade > 2 {
 			continue
 		}
-		id := fmt.Sprint(c.Grade, c.ID)
-		if !m.bell.rung[id].Equal(c.Raised) || c.Grade == 1 && m.now.Mono-m.bell.at >= bellAgain {
-			m.bell.rung[id], ring = c.Raised, true
+		if !m.bell.rung[c.ID].Equal(c.Spoke) || c.Grade == 1 && m.now.Mono-m.bell.at >= bellAgain {
+			m.bell.rung[c.ID], ring = c.Spoke, true
 		}
 	}
 	if !ring {

@@ -111,7 +111,7 @@ func (m *Model) listCalls() tea.Cmd {
 	stands := map[string]bool{}
 	for _, c := range m.v.Calls {
 		stands[c.ID] = true
-		note := "since " + hm(c.Raised)
+		note := "since " + hm(c.Raised) + wasWords(&c)
 		if !c.Acked.IsZero() {
 			note += ", answered " + hm(c.Acked)
 		}
@@ -125,7 +125,7 @@ func (m *Model) listCalls() tea.Cmd {
 		if c.Cleared.IsZero() {
 			continue
 		}
-		cs = append(cs, choice{c.What, hm(c.Raised) + " to " + hm(c.Cleared) + "; " + c.Why, func() tea.Cmd {
+		cs = append(cs, choice{c.What, hm(c.Raised) + wasWords(&c) + " to " + hm(c.Cleared) + "; " + c.Why, func() tea.Cmd {
 			return m.warn(c.What + " is over since " + hm(c.Cleared))
 		}})
 	}
@@ -136,13 +136,24 @@ func (m *Model) listCalls() tea.Cmd {
 	return nil
 }
 
+// wasWords say what a call said first, and then as it got worse.
+func wasWords(c *day.Call) (words string) {
+	for i, w := range c.Was {
+		if i > 0 {
+			words += ", " + hm(w.At)
+		}
+		words += " " + strings.ToLower(w.What)
+	}
+	return words
+}
+
 func (m *Model) oneCall(c day.Call) tea.Cmd {
 	if m.o.ReadOnly != "" {
 		return m.warn(m.o.ReadOnly)
 	}
 	m.openList(c.What+": "+c.Why,
 		choice{"answer it", "it stands on, silent", func() tea.Cmd { return m.press(day.Press{Kind: day.CallAcked, Call: c.ID}) }},
-		choice{"put it aside", "with a reason", func() tea.Cmd { return m.aside(c.ID, c.What) }},
+		choice{"put it aside", "with a reason; back in 15 min", func() tea.Cmd { return m.aside(c.ID, c.What) }},
 	)
 	return nil
 }

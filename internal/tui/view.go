@@ -2,6 +2,7 @@ package tui
 
 import (
 	"fmt"
+	"strings"
 
 	"floorpace/internal/clean"
 	"floorpace/internal/day"
@@ -261,7 +262,7 @@ func (m *Model) bottom(p frame.Pane) {
 	}
 	p.PrintRight(p.W()-1, 0, look.Dim, right)
 	w := p.W() - frame.Width(right) - 3
-	role, words := m.lastWords(p)
+	role, words := m.lastWords(p, w)
 	p.PrintFit(0, 0, w, role, words)
 }
 
@@ -273,7 +274,7 @@ func (m *Model) nextName() string {
 	return m.o.Screens[i-1].Name
 }
 
-func (m *Model) lastWords(p frame.Pane) (look.Role, string) {
+func (m *Model) lastWords(p frame.Pane, w int) (look.Role, string) {
 	g := func(x look.Glyph) string { return p.Glyph(x) + " " }
 	if m.note.words != "" {
 		return m.note.role, g(m.note.glyph) + clean.String(m.note.words)
@@ -291,6 +292,9 @@ func (m *Model) lastWords(p frame.Pane) (look.Role, string) {
 		}
 	}
 	n := len(v.LastAre)
+	if len(v.Jobs) > 0 && (n == 0 || m.dayNow().Sub(v.LastAre[n-1].At) >= noteFor) {
+		return look.Accent, m.jobWords(p, w)
+	}
 	if n == 0 {
 		return look.Dim, ""
 	}
@@ -300,4 +304,30 @@ func (m *Model) lastWords(p frame.Pane) (look.Role, string) {
 		s += "; " + k + " takes it back"
 	}
 	return look.Good, s
+}
+
+// jobKeys are the keys with which a job that is due is put on record.
+var jobKeys = map[string]keys.Action{day.JobRead: keys.Reading, day.JobCount: keys.Tally}
+
+// jobWords say what is due and with which key it goes on record: with its
+// figures, else without, else the first and how many more.
+func (m *Model) jobWords(p frame.Pane, w int) string {
+	var long, short []string
+	for _, j := range m.v.Jobs {
+		what := clean.String(j.What)
+		if k := m.keyFor(jobKeys[j.ID]); k != "" {
+			what = k + " " + what
+		}
+		short, long = append(short, what), append(long, what+", "+clean.String(j.Why))
+	}
+	sign, dot := p.Glyph(look.GlyphRight)+" ", " "+p.Glyph(look.GlyphDot)+" "
+	for _, words := range [][]string{long, short} {
+		if s := sign + strings.Join(words, dot); frame.Width(s) <= w {
+			return s
+		}
+	}
+	if n := len(short); n > 1 {
+		return sign + fmt.Sprintf("%s, +%d more", short[0], n-1)
+	}
+	return sign + short[0]
 }

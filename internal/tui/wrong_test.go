@@ -15,6 +15,7 @@ import (
 	"floorpace/internal/day"
 	"floorpace/internal/pace"
 	"floorpace/internal/planfile"
+	"floorpace/internal/rehearsal"
 	"floorpace/internal/shift"
 
 	tea "github.com/charmbracelet/bubbletea"
@@ -65,6 +66,7 @@ type wrong struct {
 	day   time.Time
 	steps []step
 	err   string // refusal of the last press asked for past the console
+	ears  rehearsal.Ears
 }
 
 func wrongDay(t *testing.T, dir string) {
@@ -100,6 +102,15 @@ func wrongDay(t *testing.T, dir string) {
 		}
 		w.check(q.ask)
 	}
+	for _, f := range w.ears.Faults {
+		t.Error(f)
+	}
+	if calls, spoke := rehearsal.WorstHour(w.view.History); calls > 5 || spoke > 10 {
+		t.Errorf("%d calls in the worst hour, speaking %d times, want at most 5 and 10", calls, spoke)
+		for _, c := range w.view.History {
+			t.Logf("%s %d %s: %s, then at %s %v", c.Raised.Format("15:04:05"), c.Grade, c.What, c.Why, c.Spoke.Format("15:04:05"), c.Was)
+		}
+	}
 }
 
 // until lets time pass with a tick a second, or a minute while nobody pours.
@@ -112,6 +123,7 @@ func (w *wrong) until(at time.Time) {
 		w.clock.wall = w.clock.wall.Add(min(by, at.Sub(w.clock.wall)))
 		w.desk.Tick()
 		w.view = w.desk.View()
+		w.ears.Hear(w.view.Snapshot)
 	}
 	w.m.Update(wakeMsg{gen: w.m.gen})
 }

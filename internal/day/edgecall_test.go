@@ -1,0 +1,158 @@
+package day
+
+import (
+	"slices"
+	"testing"
+	"time"
+)
+
+// One story, one call: from too slow to lost it is raised once and gets worse in
+// place, and each worsening wants an answer again.
+func TestEdgeIsOneStory(t *testing.T) {
+	s, at := stopped(t)
+	var said []string
+	for range 120 {
+		at = at.Add(10 * time.Second)
+		before := s.Calls["edge"]
+		spoke := time.Time{}
+		if before != nil {
+			spoke = before.Spoke
+		}
+		s = due(t, s, at)
+		c := s.Calls["edge"]
+		if c == nil || c.Spoke.Equal(spoke) {
+			continue
+		}
+		if before != nil && before != c {
+			t.Fatalf("%s is another call than %s", c.What, before.What)
+		}
+		if !c.Loud() {
+			t.Errorf("%s is silent as it is said", c.What)
+		}
+		if !spoke.IsZero() && c.Spoke.Sub(spoke) < leastStands {
+			t.Errorf("%s comes %s after the one before: nobody can read that", c.What, c.Spoke.Sub(spoke))
+		}
+		said = append(said, c.What)
+		s = do(t, s, at, Press{Kind: CallAcked, Call: "edge"})
+	}
+	if len(said) < 3 || said[len(said)-1] != edgeLost {
+		t.Fatalf("said %q, want it to end with %s", said, edgeLost)
+	}
+	for i := 1; i < len(said); i++ {
+		if rank(said[i]) <= rank(said[i-1]) {
+			t.Errorf("%q does not get worse", said)
+		}
+	}
+	n := 0
+	for _, c := range s.CallLog {
+		if c.ID == "edge" {
+			n++
+		}
+	}
+	c := s.Calls["edge"]
+	if n != 1 || len(c.Was) != len(said)-1 {
+		t.Errorf("%d calls about the edge, the last of which said %d things before; want one that said %d", n, len(c.Was), len(said)-1)
+	}
+	for i, w := range c.Was {
+		if w.What != said[i] || w.Acked.IsZero() || !w.Until.After(w.At) {
+			t.Errorf("it said %+v, want %s, answered", w, said[i])
+		}
+	}
+	if c.Raised.After(c.Was[0].At) {
+		t.Error("it is younger than what it said first")
+	}
+	twin := s.Clone()
+	twin = due(t, twin, at.Add(time.Hour))
+	if !slices.Equal(c.Was, s.Calls["edge"].Was) {
+		t.Error("a copy of the day shares what a call said")
+	}
+}
+
+// During a hold nobody is told to mix faster, and during a stop of all mixing
+// the edge and the buckets are part of what the stop says.
+func TestNoFasterInAHold(t *testing.T) {
+	s, at := stopped(t)
+	held := do(t, s, at, Press{Kind: HoldBegan, Why: "WAY BLOCKED"})
+	shut := do(t, held.Clone(), at, Press{Kind: MixingStopped, Why: "SOMEONE HURT"})
+	edge := false
+	for i := range 150 {
+		now := at.Add(time.Duration(i+1) * 10 * time.Second)
+		held, shut = due(t, held, now), due(t, shut, now)
+		for _, c := range Look(held, now).Calls {
+			edge = edge || c.ID == "edge"
+			if c.What == mixFaster {
+				t.Fatalf("%s in a hold", c.What)
+			}
+		}
+		for _, c := range Look(shut, now).Calls {
+			if c.ID == "edge" || c.ID == "bucket" {
+				t.Fatalf("%s in a stop", c.What)
+			}
+		}
+	}
+	if !edge {
+		t.Error("the edge is not called out in a hold of 25 minutes")
+	}
+	at = at.Add(26 * time.Minute)
+	shut = do(t, shut, at, Press{Kind: HoldEnded})
+	shut = due(t, shut, at.Add(time.Second))
+	if c := shut.Calls["edge"]; c == nil || c.What != edgeLost || !c.Loud() {
+		t.Errorf("after the all clear: %+v, want %s, loud", c, edgeLost)
+	}
+}
+
+// What is put aside comes back after a quarter of an hour, as the same call.
+func TestPutAsideComesBack(t *testing.T) {
+	s, at := stopped(t)
+	at = at.Add(25 * time.Minute)
+	s = due(t, s, at)
+	c := s.Calls["edge"]
+	if c == nil || c.What != edgeLost {
+		t.Fatalf("%+v", c)
+	}
+	s = do(t, s, at, Press{Kind: CallShelved, Call: "edge", Why: "IN HAND"})
+	s = due(t, s, at.Add(asideFor-time.Second))
+	if s.Calls["edge"].Loud() {
+		t.Error("it is back too soon")
+	}
+	s = due(t, s, at.Add(asideFor))
+	if q := s.Calls["edge"]; q != c || !q.Loud() || len(q.Was) != 0 {
+		t.Errorf("after %s: %+v, want the same call, loud", asideFor, q)
+	}
+}
+
+// A job that is due is no call; left undone for as long again it is one.
+func TestJobsAreNoCalls(t *testing.T) {
+	p := rectangle(9, 12)
+	p.Rules.ReadingEvery, p.Rules.TallyEvery = time.Hour, 4
+	s := begin(t, p)
+	read := s.Opened
+	for _, what := range []string{ReadSlab, ReadAir} {
+		s = do(t, s, read, Press{Kind: ReadingTaken, What: what, Value: Value(19)})
+	}
+	for _, q := range []struct {
+		after     time.Duration
+		job, call bool
+	}{{59 * time.Minute, false, false}, {61 * time.Minute, true, false}, {119 * time.Minute, true, false}, {121 * time.Minute, true, true}} {
+		now := read.Add(q.after)
+		s = due(t, s, now)
+		v := Look(s, now)
+		job := slices.ContainsFunc(v.Jobs, func(j Job) bool { return j.ID == JobRead })
+		call := slices.ContainsFunc(v.Calls, func(c Call) bool { return c.ID == JobRead })
+		if job != q.job || call != q.call {
+			t.Errorf("%s after the reading: job %v, call %v; want %v, %v", q.after, job, call, q.job, q.call)
+		}
+	}
+	at := clockAt(t, "11:00:00")
+	for i := range 8 {
+		s = do(t, s, at, Press{Kind: BatchStarted, Mixer: i%3 + 1})
+		at = at.Add(90 * time.Second)
+		s = due(t, s, at)
+		v := Look(s, at)
+		job := slices.ContainsFunc(v.Jobs, func(j Job) bool { return j.ID == JobCount })
+		call := slices.ContainsFunc(v.Calls, func(c Call) bool { return c.ID == JobCount })
+		if job != (i+1 >= 4) || call != (i+1 >= 8) {
+			t.Errorf("%d batches uncounted: job %v, call %v", i+1, job, call)
+		}
+	}
+}
