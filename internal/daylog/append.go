@@ -67,6 +67,7 @@ func (l *Log) Retry() (Trouble, error) {
 
 // make encodes the next event without writing it. body is compact JSON.
 func (l *Log) make(kind string, at Reading, body []byte) (Record, error) {
+	at.Wall = toMillis(at.Wall)
 	line, sum, err := encodeEvent(l.next, kind, at, body, l.sum)
 	if err != nil {
 		return Record{}, err
@@ -75,7 +76,7 @@ func (l *Log) make(kind string, at Reading, body []byte) (Record, error) {
 		body = emptyBody
 	}
 	return Record{
-		N: l.next, Kind: kind, Wall: toMillis(at.Wall), Mono: at.Mono.Milliseconds(), Body: body,
+		N: l.next, Kind: kind, Wall: at.Wall, Mono: at.Mono.Milliseconds(), Body: body,
 		Writer: l.head.Writer, Prev: l.sum, Sum: sum, Bytes: line,
 	}, nil
 }
@@ -86,7 +87,7 @@ var emptyBody = []byte("{}")
 // after a failed flush the system may report the next one as fine although
 // the data is gone, so the file is closed and never used again.
 func (l *Log) put(r Record) error {
-	err := writeSync(l.file, append(r.Bytes[:len(r.Bytes):len(r.Bytes)], '\n'))
+	err := writeSync(l.file, append(r.Bytes, '\n')) // make left room for it
 	if err != nil {
 		l.drop()
 		return err
@@ -122,16 +123,16 @@ func (l *Log) remember(r Record) {
 // path and as long as we left it. (While it is open its identity cannot pass
 // to another file, so the one taken at opening serves.)
 func (l *Log) guard() error {
-	named, err := l.fs.Lstat(l.path)
+	ok, err := l.fs.StillAt(l.path, l.info, l.size)
 	switch {
 	case err != nil:
 		err = fmt.Errorf("%w: %w", ErrMoved, err)
-	case !l.fs.SameFile(l.info, named), named.Size() != l.size:
+	case !ok:
 		err = ErrMoved
+	default:
+		return nil
 	}
-	if err != nil {
-		l.drop()
-	}
+	l.drop()
 	return err
 }
 

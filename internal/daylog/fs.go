@@ -58,6 +58,9 @@ type FS interface {
 	SyncDir(name string) error
 	// SameFile reports whether two descriptions are of one file.
 	SameFile(a, b fs.FileInfo) bool
+	// StillAt reports whether name is that very file and size bytes long. It
+	// is asked before every append, so it should be quick.
+	StillAt(name string, file fs.FileInfo, size int64) (bool, error)
 	// Free returns the bytes this user can still write in a folder.
 	Free(dir string) (uint64, error)
 	// Lock takes a lock file or reports false when another program holds it.

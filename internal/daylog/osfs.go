@@ -28,7 +28,11 @@ func (osFS) Rename(from, to string) error               { return rename(from, to
 func (osFS) Remove(name string) error                   { return os.Remove(name) }
 func (osFS) SyncDir(name string) error                  { return syncDir(name) }
 func (osFS) SameFile(a, b fs.FileInfo) bool             { return os.SameFile(a, b) }
-func (osFS) Free(dir string) (uint64, error)            { return freeBytes(dir) }
+func (osFS) StillAt(name string, file fs.FileInfo, size int64) (bool, error) {
+	return stillAt(name, file, size)
+}
+
+func (osFS) Free(dir string) (uint64, error) { return freeBytes(dir) }
 
 func (osFS) Lock(name string) (func() error, bool, error) {
 	l := flock.New(name, flock.SetPermissions(0o644))

@@ -4,7 +4,10 @@ package daylog
 
 import (
 	"errors"
+	"fmt"
+	"io/fs"
 	"os"
+	"syscall"
 
 	"golang.org/x/sys/unix"
 )
@@ -23,6 +26,20 @@ func syncDir(name string) error {
 }
 
 func rename(from, to string) error { return os.Rename(from, to) }
+
+// stillAt asks the system itself: os.Lstat makes a description of the file,
+// which costs as much again as the look.
+func stillAt(name string, file fs.FileInfo, size int64) (bool, error) {
+	was, ok := file.Sys().(*syscall.Stat_t)
+	if !ok {
+		return false, fmt.Errorf("%s: the system does not tell one file from another", name)
+	}
+	var now unix.Stat_t
+	if err := unix.Lstat(name, &now); err != nil {
+		return false, &os.PathError{Op: "lstat", Path: name, Err: err}
+	}
+	return uint64(now.Dev) == uint64(was.Dev) && now.Ino == was.Ino && now.Size == size, nil
+}
 
 // freeBytes counts what an ordinary user may still write (statvfs f_bavail).
 func freeBytes(dir string) (uint64, error) {

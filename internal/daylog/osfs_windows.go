@@ -2,6 +2,7 @@ package daylog
 
 import (
 	"errors"
+	"io/fs"
 	"os"
 	"time"
 
@@ -22,6 +23,14 @@ func rename(from, to string) error {
 		time.Sleep(wait)
 	}
 	return err
+}
+
+func stillAt(name string, file fs.FileInfo, size int64) (bool, error) {
+	now, err := os.Lstat(name)
+	if err != nil {
+		return false, err
+	}
+	return os.SameFile(file, now) && now.Size() == size, nil
 }
 
 func freeBytes(dir string) (uint64, error) {

@@ -219,6 +219,7 @@ func (b *builder) begin(h Header) error {
 }
 
 func (b *builder) add(kind string, at Reading, body []byte) error {
+	at.Wall = toMillis(at.Wall)
 	line, sum, err := encodeEvent(b.next, kind, at, body, b.sum)
 	if err != nil {
 		return err

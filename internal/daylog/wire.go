@@ -151,7 +151,7 @@ func appendSum(dst []byte, sum uint32) []byte {
 }
 
 // encodeEvent makes the line of an event, without newline. body is a JSON
-// object of flat fields or empty.
+// object of flat fields or empty, at.Wall as toMillis makes it.
 func encodeEvent(n int64, kind string, at Reading, body []byte, prev uint32) ([]byte, uint32, error) {
 	if err := checkKind(kind); err != nil {
 		return nil, 0, err
@@ -165,7 +165,7 @@ func encodeEvent(n int64, kind string, at Reading, body []byte, prev uint32) ([]
 		return nil, 0, fmt.Errorf("event %s: %w", kind, err)
 	}
 	line := make([]byte, 0, len(inner)+192)
-	line = appendWall(appendHead(line, n, kind), toMillis(at.Wall))
+	line = appendWall(appendHead(line, n, kind), at.Wall)
 	line = strconv.AppendInt(append(line, `,"m":`...), ms, 10)
 	if len(inner) > 0 {
 		line = append(append(line, ','), inner...)

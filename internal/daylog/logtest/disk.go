@@ -335,6 +335,15 @@ func (d *Disk) SameFile(a, b fs.FileInfo) bool {
 	return ok && ok2 && x.node == y.node
 }
 
+// StillAt implements daylog.FS.
+func (d *Disk) StillAt(name string, file fs.FileInfo, size int64) (bool, error) {
+	now, err := d.Lstat(name)
+	if err != nil {
+		return false, err
+	}
+	return d.SameFile(file, now) && now.Size() == size, nil
+}
+
 // Free implements daylog.FS.
 func (d *Disk) Free(string) (uint64, error) {
 	d.mu.Lock()
