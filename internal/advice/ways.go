@@ -37,7 +37,7 @@ func (w *ways) figures() error {
 
 func (w *ways) all() error {
 	for _, try := range []func() error{
-		w.moreMixers, w.moreRunners, w.narrower, w.shallower, w.sameSide, w.fewerBuckets, w.nearer,
+		w.moreMixers, w.moreRunners, w.rakeBack, w.narrower, w.shallower, w.sameSide, w.fewerBuckets, w.nearer,
 		w.coolerKits, w.otherBlends, w.slowerPace, w.heatFirst, w.stops, w.cutBack,
 	} {
 		if err := try(); err != nil {
@@ -84,14 +84,49 @@ func (w *ways) holds(v verdict) bool { return v.Both >= w.v.Plan.Rules.Chance }
 
 func (w *ways) length(m float64) string { return units.Format(units.Length, m, w.v.Plan.Units) }
 
-// moreMixers brings back the mixer that is out, else adds one.
+// outOf is the first post of a kind that is out of service, 0 for none.
+func (w *ways) outOf(post string) int {
+	for _, q := range w.v.Posts {
+		if q.Post == post && !q.Down.IsZero() {
+			return q.Which
+		}
+	}
+	return 0
+}
+
+// rakeBack brings the rake back: nothing is laid without it.
+func (w *ways) rakeBack() error {
+	if w.outOf(day.PostRake) == 0 {
+		return nil
+	}
+	s := w.s.copy()
+	s.hands.Rake = true
+	return w.judge(s, Way{ID: "rake", What: "rake back at work", Figure: "one every " + units.Clock(s.limitPace())}, false)
+}
+
+func (w *ways) mixerOut(no int) bool {
+	for _, q := range w.v.Posts {
+		if q.Post == day.PostMixer && q.Which == no {
+			return !q.Down.IsZero()
+		}
+	}
+	return false
+}
+
+// moreMixers brings back the power or the mixer that is out, else adds one.
 func (w *ways) moreMixers() error {
 	s := w.s.copy()
 	s.down = append([]bool(nil), w.s.down...)
 	s.mixers = append([]line.MixerAt(nil), w.s.mixers...)
 	x := Way{ID: "mixer", What: "one more mixer", People: 1}
+	power := w.outOf(day.PostPower) > 0
+	if power {
+		x.What, x.People = "power back", 0
+	}
 	for i, d := range s.down {
-		if d {
+		if d && power {
+			s.down[i] = w.mixerOut(i + 1) // its own fault stays
+		} else if d {
 			x.What, x.People = fmt.Sprintf("mixer %d back at work", i+1), 0
 			s.down[i], s.mixers[i].FreeAt = false, 0
 			break
@@ -119,10 +154,14 @@ func (w *ways) moreRunners() error {
 		return nil
 	}
 	s.hands.Runners++
-	return w.judge(s, Way{
+	x := Way{
 		ID: "runner", What: "one more runner", People: 1,
 		Figure: fmt.Sprintf("%d runners from now, one every %s", s.hands.Runners, units.Clock(s.limitPace())),
-	}, false)
+	}
+	if n := w.outOf(day.PostRunner); n > 0 {
+		x.What, x.People = fmt.Sprintf("runner %d back at work", n), 0
+	}
+	return w.judge(s, x, false)
 }
 
 // fewerBuckets takes out of the loop what only ages.

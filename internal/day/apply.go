@@ -194,7 +194,7 @@ func batchCondemned(s *State, e Event) {
 	if b := s.batch(e.Batch); b != nil {
 		b.Bad = e.Why
 		if b.Bad == "" {
-			b.Bad = "bad"
+			b.Bad = badNoReason
 		}
 		s.condemned(b.No)
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"sort"
+	"strings"
 	"time"
 
 	"floorpace/internal/pace"
@@ -19,6 +20,7 @@ type BadView struct {
 	Zone       string
 	FromL, ToL float64 // path volume
 	FromM, ToM float64 // along the pull, m
+	LeftM      float64 // its left edge from the zone's, looking along the pull, m
 	X, Y       float64 // its middle, m
 	AreaM2     float64
 	Touches    []int // batches that lie against it
@@ -30,16 +32,35 @@ type BadView struct {
 	Late      bool      // that is past
 	Lifted    time.Time // taken up: the hole waits for the next batch poured
 	Kits      int       // to fill the hole
-	// FillBy is the instant until which all of its neighbours still join; FillOK
-	// says that a batch started now is down by then.
-	FillBy time.Time
-	FillOK bool
+	Short     int       // kits short to the end of the zone once it is filled; 0 = they suffice, or none are counted
+	// FillBy is the instant until which all of its neighbours still join, each by
+	// its own laid time and the temperature of its own place; zero with none.
+	// FillAt is when the last of its kits can be down, from what is on the way and
+	// the next starts; zero while nobody can. FillOK says that this is in time.
+	FillBy, FillAt time.Time
+	FillOK         bool
+	// What lifting and filling it does to the wet edge of the zone being poured:
+	// the least slack left where it still joins, and the pace then needed, batches
+	// a minute. EdgeOK is false for another zone or without a figure.
+	EdgeOK     bool
+	EdgeSlack  time.Duration
+	EdgeNeeded float64
 }
 
 // hole is the first piece of a zone that was lifted and waits to be filled; -1
 // for none.
 func (z *ZoneState) hole() int {
 	return slices.IndexFunc(z.Laid, func(l Laying) bool { return l.Bad && !l.Lifted.IsZero() })
+}
+
+// holeL is the path volume of all holes that wait.
+func (z *ZoneState) holeL() (l float64) {
+	for i := range z.Laid {
+		if q := &z.Laid[i]; q.Bad && !q.Lifted.IsZero() {
+			l += q.ToL - q.FromL
+		}
+	}
+	return l
 }
 
 // lifted takes a batch up again: its place is a hole, which the next batch
@@ -111,7 +132,7 @@ func (s *State) badView(v *Snapshot, zone int, l *Laying) BadView {
 	if q := s.batch(l.Batch); q != nil {
 		b.Why = q.Bad
 	}
-	b.FromM, b.ToM = p.FrontAt(l.FromL), p.FrontAt(l.ToL)
+	b.FromM, b.ToM, b.LeftM, _ = p.Extent(l.FromL, l.ToL)
 	b.AreaM2 = z.Floor.AreaBetween(l.FromL, l.ToL)
 	at := p.NextPlace((l.FromL + l.ToL) / 2)
 	b.X, b.Y = at.X, at.Y
@@ -121,9 +142,64 @@ func (s *State) badView(v *Snapshot, zone int, l *Laying) BadView {
 		b.Late = b.LiftOK && v.Now.After(b.LiftUntil)
 	}
 	s.touches(&b, zone, l, v.Now)
-	lead := z.Floor.Lead(s.blend(zone), z.PosL) + s.Plan.Crew.Pour
-	b.FillOK = b.FillBy.IsZero() || !v.Now.Add(lead).After(b.FillBy)
 	return b
+}
+
+// replacing fills in what puts the condemned batches of the zone looked at
+// right: the kits, when they can be down, and what that does to the edge.
+func (s *State) replacing(v *Snapshot, zone int) {
+	for i := range v.Bad {
+		b := &v.Bad[i]
+		if b.Zone != s.Zones[zone].Floor.Z.Name {
+			continue
+		}
+		b.FillAt = s.downBy(v, zone, b.Kits)
+		b.FillOK = !b.FillAt.IsZero() && (b.FillBy.IsZero() || !b.FillAt.After(b.FillBy))
+		k, more := &v.Kits, 0
+		if b.Lifted.IsZero() { // the count knows of holes, not of what is still to be lifted
+			more = b.Kits
+		}
+		if len(s.Plan.Lots) > 0 {
+			b.Short = max(0, max(k.NeedMean, k.NeedLast)+more-k.OnHand-k.OnTheWay)
+		}
+		e := &v.Edge
+		if b.Lifted.IsZero() {
+			after := s.edgeAfter(zone, v.Now, v.rate, b.ToL-b.FromL)
+			e = &after
+		}
+		if b.EdgeOK = e.OK && e.LeastOpen >= 0; b.EdgeOK {
+			b.EdgeSlack, b.EdgeNeeded = e.Points[e.LeastOpen].Slack, e.NeededPerMin
+		}
+	}
+}
+
+// downBy is when so many batches more can be raked out: what is on the way
+// first, then starts at the crew's limit from the next one on. Zero with nobody
+// to mix them.
+func (s *State) downBy(v *Snapshot, zone, batches int) time.Time {
+	f, bl, c := s.Zones[zone].Floor, v.Blend, &s.Plan.Crew
+	carry := c.Load + f.Carry(v.PosL) + c.Pour
+	at := func(i int) time.Time {
+		if i < len(v.Way) {
+			if t := v.Way[i].Out.Add(carry); t.After(v.Now) {
+				return t
+			}
+			return v.Now.Add(c.Pour)
+		}
+		iv := pace.Interval(v.Band.Limit)
+		if v.Band.Limit <= 0 || v.Next.Say == SayHold {
+			return time.Time{}
+		}
+		start := v.Next.At
+		if start.Before(v.Now) {
+			start = v.Now
+		}
+		return start.Add(time.Duration(i-len(v.Way))*iv + f.Lead(bl, v.PosL) + c.Pour)
+	}
+	if batches < 1 || !v.Hands.Rake {
+		return time.Time{}
+	}
+	return at(batches - 1)
 }
 
 // usedBy is when the first point of a laying has used a share of its edge life.
@@ -163,12 +239,21 @@ func (s *State) touches(b *BadView, zone int, l *Laying, now time.Time) {
 			return
 		}
 		near[o.Batch] = true
-		life := s.life(s.blendOf(o, z.Floor.Blend.Name), "edge", "")
-		if now.Before(from) {
-			from = now
+		at := q.At // the neighbour's own place, and its own time on the floor
+		if other == q.CloseL {
+			at = q.From
 		}
-		if used, ok := life.used(from, now); ok && life.ok {
-			until := life.end(used+o.Wasted, now).Add(-s.Plan.Rules.EdgeMargin)
+		place := ""
+		if cell := z.Floor.Path.CellAt(at); cell >= 0 {
+			place = s.place(z.Floor, cell)
+		}
+		life := s.life(s.blendOf(o, z.Floor.Blend.Name), "edge", place)
+		seen := now
+		if seen.Before(from) {
+			seen = from // still under the rake
+		}
+		if used, ok := life.used(from, seen); ok && life.ok {
+			until := life.end(used+o.Wasted, seen).Add(-s.Plan.Rules.EdgeMargin)
 			if b.FillBy.IsZero() || until.Before(b.FillBy) {
 				b.FillBy = until
 			}
@@ -200,12 +285,9 @@ func badCondition(s *State, v *Snapshot) condition {
 		}
 	}
 	c.on, c.off = true, false
-	where := fmt.Sprintf("%s at %s in zone %s", units.FormatFixed(units.Area, b.AreaM2, s.Plan.Units, 1),
-		units.FormatFixed(units.Length, b.FromM, s.Plan.Units, 1), b.Zone)
-	fill := fmt.Sprintf("%d kits fill it, neighbours join until %s", b.Kits, b.FillBy.Format("15:04:05"))
-	if b.Kits == 1 {
-		fill = fmt.Sprintf("1 kit fills it, neighbours join until %s", b.FillBy.Format("15:04:05"))
-	}
+	where := fmt.Sprintf("%s at %s, %s from the left, in zone %s", units.FormatFixed(units.Area, b.AreaM2, s.Plan.Units, 1),
+		units.FormatFixed(units.Length, b.FromM, s.Plan.Units, 1), units.FormatFixed(units.Length, b.LeftM, s.Plan.Units, 1), b.Zone)
+	fill := b.fillWords()
 	switch {
 	case !b.Lifted.IsZero():
 		c.id, c.what, c.why = "hole", fmt.Sprintf("FILL HOLE OF %d", b.Batch), where+"; "+fill
@@ -217,19 +299,58 @@ func badCondition(s *State, v *Snapshot) condition {
 	default:
 		c.what, c.why = fmt.Sprintf("LIFT BATCH %d", b.Batch), where+"; lifts until "+b.LiftUntil.Format("15:04:05")+"; "+fill
 	}
+	if b.Why != badNoReason {
+		c.why = strings.ToLower(b.Why) + ": " + c.why
+	}
 	return c
 }
 
-// decideBad marks a batch on the floor as bad, or as taken up again.
+// fillWords say what fills the place of a condemned batch, whether that is in
+// time and what it does to the edge.
+func (b *BadView) fillWords() string {
+	w := "1 kit fills it"
+	if b.Kits != 1 {
+		w = fmt.Sprintf("%d kits fill it", b.Kits)
+	}
+	if b.Short > 0 {
+		w += fmt.Sprintf(", then %d short", b.Short)
+	}
+	if !b.FillBy.IsZero() {
+		w += ", neighbours join until " + b.FillBy.Format("15:04:05")
+	}
+	switch {
+	case b.FillAt.IsZero():
+		w += ", nobody can fill it now"
+	case b.FillOK:
+		w += ", down by " + b.FillAt.Format("15:04:05")
+	default:
+		w += ", down only by " + b.FillAt.Format("15:04:05") + ": a seam"
+	}
+	if b.EdgeOK && b.EdgeSlack < 0 {
+		w += fmt.Sprintf("; the edge is then short by %s", units.Clock(-b.EdgeSlack))
+	} else if b.EdgeOK {
+		w += fmt.Sprintf("; the edge then has %s to spare", units.Clock(b.EdgeSlack))
+	}
+	return w
+}
+
+// badNoReason stands until somebody has a hand free to say why.
+const badNoReason = "bad"
+
+// decideBad marks a batch on the floor as bad, or as taken up again. A batch
+// that is bad already takes a reason, or a better one.
 func (s *State) decideBad(p Press) ([]Event, error) {
 	b := s.batch(p.Batch)
 	switch {
 	case b == nil || b.Poured.IsZero():
 		return nil, refuse("batch %d is not on the floor", p.Batch)
-	case p.Kind == BatchCondemned && b.Bad != "":
+	case p.Kind == BatchCondemned && b.Bad != "" && (p.Why == "" || p.Why == badNoReason || p.Why == b.Bad):
 		return nil, refuse("batch %d is condemned already", p.Batch)
 	case p.Kind == BatchLifted && !b.Lifted.IsZero():
 		return nil, refuse("batch %d was lifted already", p.Batch)
+	}
+	if p.Kind == BatchCondemned && p.Why == "" {
+		p.Why = badNoReason
 	}
 	if b.Zone >= 0 {
 		p.Zone = s.Zones[b.Zone].Floor.Z.Name

@@ -22,7 +22,7 @@ func conditions(s *State, v *Snapshot) []condition {
 		if !stopped {
 			out = append(out, edgeCondition(s, v))
 		}
-		out = append(out, kitsCondition(s, v), useCondition(s, v), rollCondition(s, v))
+		out = append(out, kitsCondition(s, v), useCondition(s, v), rollCondition(s, v), finisherCondition(s, v))
 	}
 	out = append(out, stopCondition(v), exitCondition(s, v), badCondition(s, v), countCondition(s, v), lotCondition(v, s.Plan))
 	if c, ok := bucketCondition(s, v); ok && !stopped {
@@ -141,6 +141,32 @@ func rollCondition(s *State, v *Snapshot) condition {
 			c.on, c.off = left < rollFirst, left > rollFirst+slackBand
 			return c
 		}
+	}
+	return c
+}
+
+// finisherCondition speaks of a roller or broadcaster that is out: the pour goes
+// on for the edge's sake, and rows shut undone.
+func finisherCondition(s *State, v *Snapshot) condition {
+	c := condition{id: "finisher", grade: 2, off: true}
+	for _, q := range []struct {
+		down       time.Time
+		what, verb string
+		rows       []FinishRow
+	}{
+		{s.Posts.RollDown, "NO ROLLER", "rolling", v.Finishing.Roll},
+		{s.Posts.BroadDown, "NO BROADCASTER", "broadcasting", v.Finishing.Broad},
+	} {
+		if q.down.IsZero() || len(q.rows) == 0 || q.rows[0].Off {
+			continue
+		}
+		r := q.rows[0]
+		why := fmt.Sprintf("out since %s; %s row %d shuts from %s: another hand to it", q.down.Format("15:04"), q.verb, r.Row, r.Until.Format("15:04:05"))
+		if c.on {
+			c.what, c.why = c.what+", "+q.what, c.why+"; "+why
+			continue
+		}
+		c.on, c.off, c.what, c.why = true, false, q.what, why
 	}
 	return c
 }

@@ -2,7 +2,6 @@ package day
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -52,7 +51,7 @@ func (s *State) exits(now time.Time, zones []ZoneView) []ExitView {
 		if len(z.Floor.Z.Doors) > 0 {
 			s.doors(x, i, from, to)
 		}
-		if why := s.roomTrap(i); why != "" {
+		if why := s.roomTrap(i, from); why != "" {
 			x.Way, x.Why = false, why
 		}
 	}
@@ -169,89 +168,6 @@ func (s *State) wet(j int, at time.Time) (until time.Time, wet, ok bool) {
 	temps := append(s.slabSince(last), sheet.Sample{At: at, TempC: pace.CureTempC(s.Plan, s.Air.SlabC)})
 	until, ok = pace.UsableAt(z.Floor.Blend, sheet.UseFoot, last, temps)
 	return until, !ok || at.Before(until), ok
-}
-
-// roomTrap says whom pouring the room of zone i next would trap, "" for nobody.
-func (s *State) roomTrap(i int) string {
-	room := s.Plan.Zones[i].Room
-	if len(s.Plan.Rooms) == 0 || room == "" {
-		return ""
-	}
-	var poured []string
-	for j := range s.Zones {
-		if r := s.Plan.Zones[j].Room; r != "" && len(s.Zones[j].Laid) > 0 && !slices.Contains(poured, r) {
-			poured = append(poured, r)
-		}
-	}
-	station := s.Plan.StationRoom
-	if station == "" {
-		station = floor.Outside
-	}
-	if slices.Contains(poured, room) {
-		return ""
-	}
-	return floor.Trap(s.shutRooms(), station, poured, room)
-}
-
-// shutRooms are the rooms without the doors between them that were shut by a
-// press, as "room/room"; an exit shut as "room/outside" is none.
-func (s *State) shutRooms() []floor.Room {
-	if len(s.Doors) == 0 {
-		return s.Plan.Rooms
-	}
-	out := slices.Clone(s.Plan.Rooms)
-	shut := func(a, b string) bool {
-		_, one := s.Doors[DoorName(a, b)]
-		_, other := s.Doors[DoorName(b, a)]
-		return one || other
-	}
-	for i := range out {
-		r := &out[i]
-		r.Exit = r.Exit && !shut(r.Name, floor.Outside)
-		var doors []string
-		for _, d := range r.Doors {
-			if !shut(r.Name, d) {
-				doors = append(doors, d)
-			}
-		}
-		r.Doors = doors
-	}
-	return out
-}
-
-// doorNames lists every door of the plan that a press can shut or open.
-func (s *State) doorNames() (out []string) {
-	for i := range s.Plan.Zones {
-		z := &s.Plan.Zones[i]
-		for _, d := range z.Doors {
-			out = append(out, DoorName(z.Name, d.Name))
-		}
-	}
-	for _, r := range s.Plan.Rooms {
-		if r.Exit {
-			out = append(out, DoorName(r.Name, floor.Outside))
-		}
-		for _, d := range r.Doors {
-			out = append(out, DoorName(r.Name, d))
-		}
-	}
-	return out
-}
-
-func (s *State) decideDoor(p Press) ([]Event, error) {
-	_, shut := s.Doors[p.What]
-	switch names := s.doorNames(); {
-	case !slices.Contains(names, p.What):
-		if len(names) == 0 {
-			return nil, refuse("the plan names no door")
-		}
-		return nil, refuse("there is no door %q in the plan: %s", p.What, strings.Join(names, ", "))
-	case shut && p.Kind == DoorShut:
-		return nil, refuse("%s is shut already", p.What)
-	case !shut && p.Kind == DoorOpened:
-		return nil, refuse("%s is not shut", p.What)
-	}
-	return []Event{p}, nil
 }
 
 // exitCondition speaks of the zone being poured and of the next one to begin,

@@ -167,6 +167,9 @@ func (s *State) next(zone int, now time.Time, way []onTheWay, limit, needed floa
 	case len(s.sheetStops()) > 0:
 		n.Say, n.Why = SayHold, strings.ToUpper(s.sheetStops()[0].Name)
 		return n
+	case !s.Posts.PowerDown.IsZero():
+		n.Say, n.Why = SayHold, "NO POWER"
+		return n
 	case n.Mixer == 0:
 		n.Say, n.Why = SayHold, "NO MIXER"
 		return n
@@ -178,6 +181,9 @@ func (s *State) next(zone int, now time.Time, way []onTheWay, limit, needed floa
 		return n
 	case !s.Posts.RakeDown.IsZero():
 		n.Say, n.Why = SayHold, "NO RAKE"
+		return n
+	case len(s.Posts.RunnersDown) >= s.Plan.Crew.Runners:
+		n.Say, n.Why = SayHold, "NO RUNNER"
 		return n
 	case bucketsMost > 0 && len(way) >= bucketsMost && len(way)-mixing(way) >= queueing:
 		n.Say, n.Why = SayHold, "BUCKETS QUEUE"

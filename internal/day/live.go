@@ -80,12 +80,19 @@ func (s *State) place(f *pace.Zone, cell int) string {
 // edgeAt works out the wet edge of zone i at now, if the front goes on at
 // perMin batches a minute.
 func (s *State) edgeAt(i int, now time.Time, perMin float64) Edge {
+	return s.edgeAfter(i, now, perMin, 0)
+}
+
+// edgeAfter is the same if moreL litres of path behind the front are to be laid
+// again before it moves on.
+func (s *State) edgeAfter(i int, now time.Time, perMin, moreL float64) Edge {
 	z := &s.Zones[i]
 	e := Edge{OK: true, Least: -1, LeastOpen: -1}
 	blend := z.Floor.Blend.Name
 	net := s.netL(i)
 	r := &s.Plan.Rules
 	come := s.coming(z, now, perMin, net)
+	first := z.holeL() + moreL
 	for _, c := range z.Floor.Path.Edge(z.PosL) {
 		if z.behindBreak(c) {
 			continue
@@ -112,7 +119,7 @@ func (s *State) edgeAt(i int, now time.Time, perMin float64) Edge {
 		p.Dead = life.end(used, seen)
 		p.Until = p.Dead.Add(-r.EdgeMargin)
 		p.State = stateAt(p, now)
-		come.judge(&p, c.CloseL-z.PosL, time.Duration(c.RowEnds)*r.Turn)
+		come.judge(&p, first+c.CloseL-z.PosL, time.Duration(c.RowEnds)*r.Turn)
 		e.add(p, z.Floor.Path, net)
 	}
 	return e

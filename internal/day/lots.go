@@ -5,11 +5,9 @@ import (
 	"sort"
 	"strconv"
 	"strings"
-	"time"
 
 	"floorpace/internal/plan"
 	"floorpace/internal/sheet"
-	"floorpace/internal/units"
 )
 
 // LotsView is which lots are in use and what is left of them.
@@ -211,17 +209,6 @@ func (s *State) lotsView(zone int) LotsView {
 	return v
 }
 
-// Fence is a piece of floor to keep off, and the batches under suspicion there.
-type Fence struct {
-	Since, Lifted time.Time // Lifted is zero while it stands
-	Why           string
-	What          string // one line of figures
-	From, To      int    // batches suspected, both included
-}
-
-// fenceCount is the reason of a fence for a count of empties that does not match.
-const fenceCount = "count does not match"
-
 // tallyTaken compares the empties since the last count with the batches
 // started since; a part that does not match fences them.
 func tallyTaken(s *State, e Event) {
@@ -288,87 +275,6 @@ func partOf(s *sheet.Sheet, part string) bool {
 		}
 	}
 	return false
-}
-
-// FenceView is a fence with the places it covers.
-type FenceView struct {
-	Fence
-	Zone       string
-	FromL, ToL float64 // path volume of what lies there; 0, 0 when nothing does
-	FromM, ToM float64 // the same along the pull, m
-	AreaM2     float64
-	OnTheWay   []int // suspected and not on the floor: do not pour
-}
-
-// fences lists the fences that stand, in one zone each.
-func (s *State) fences() (out []FenceView) {
-	for i := range s.Fences {
-		f := &s.Fences[i]
-		if !f.Lifted.IsZero() {
-			continue
-		}
-		v := FenceView{Fence: *f}
-		s.fencePlace(&v)
-		out = append(out, v)
-	}
-	if s.Hold != nil && s.Hold.Stop {
-		v := FenceView{Fence: Fence{Since: s.Hold.From, Why: s.Hold.Why, What: s.Hold.Where}}
-		if s.Zone >= 0 {
-			z := &s.Zones[s.Zone]
-			v.Zone, v.ToL, v.AreaM2 = z.Floor.Z.Name, z.PosL, z.Floor.Path.AreaAt(z.PosL)
-			v.ToM = z.Floor.Path.FrontAt(z.PosL)
-		}
-		out = append(out, v)
-	}
-	return out
-}
-
-func (s *State) fencePlace(v *FenceView) {
-	for no := v.From; no <= v.To; no++ {
-		if b := s.batch(no); b != nil && !b.Started.IsZero() && !b.Gone() {
-			v.OnTheWay = append(v.OnTheWay, no)
-		}
-	}
-	for i := range s.Zones {
-		z := &s.Zones[i]
-		for _, l := range z.Laid {
-			if l.Batch < v.From || l.Batch > v.To || v.Zone != "" && v.Zone != z.Floor.Z.Name {
-				continue
-			}
-			if v.Zone == "" {
-				v.Zone, v.FromL = z.Floor.Z.Name, l.FromL
-			}
-			v.FromL, v.ToL = min(v.FromL, l.FromL), max(v.ToL, l.ToL)
-			v.AreaM2 += z.Floor.AreaBetween(l.FromL, l.ToL)
-		}
-	}
-	if j := s.Plan.Zone(v.Zone); j >= 0 && v.ToL > 0 {
-		p := s.Zones[j].Floor.Path
-		v.FromM, v.ToM = p.FrontAt(v.FromL), p.FrontAt(v.ToL)
-	}
-}
-
-// countCondition calls out a mismatch of the empties at once: what was mixed
-// without a part never cures.
-func countCondition(s *State, v *Snapshot) condition {
-	c := condition{id: "count", grade: 1, off: true}
-	for i := range v.Fences {
-		f := &v.Fences[i]
-		if f.Why != fenceCount {
-			continue
-		}
-		c.on, c.off, c.what = true, false, "COUNT DOES NOT MATCH"
-		c.why = fmt.Sprintf("%s: batches %d to %d suspect", f.What, f.From, f.To)
-		if f.ToL > 0 {
-			length := func(m float64) string { return units.FormatFixed(units.Length, m, s.Plan.Units, 1) }
-			c.why += fmt.Sprintf(", down from %s to %s in zone %s", length(f.FromM), length(f.ToM), f.Zone)
-		}
-		if n := len(f.OnTheWay); n > 0 {
-			c.why += fmt.Sprintf("; %d on the way: do not pour", n)
-		}
-		return c
-	}
-	return c
 }
 
 // lotCondition warns that the next batch may not start with the lots there are.

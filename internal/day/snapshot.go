@@ -44,8 +44,9 @@ type Snapshot struct {
 	Opening []OpeningView
 	Air     AirView
 	Advice  pace.TempAdvice
-	Calls   []Call // standing ones, most urgent first, in the words of now
-	Jobs    []Job  // what is due; those that are late are calls too
+	Calls   []Call  // standing ones, most urgent first, in the words of now
+	Jobs    []Job   // what is due; those that are late are calls too
+	rate    float64 // at which Edge is judged, batches a minute
 	conds   []condition
 	// Forbidden is what the sheet stops by the newest readings and nobody has
 	// overridden: no batch should be started.
@@ -65,7 +66,8 @@ type Snapshot struct {
 	Bad       []BadView
 	Finishing Finishing
 	Stopped   Stopped
-	DoorNames []string // doors a press can shut
+	DoorNames []string   // doors a press can shut
+	RoomDoors []RoomDoor // of those, the doors between rooms and the exits of rooms
 
 	// What a forecast of the zone looked at rests on beside the above.
 	Hands    pace.Hands   // at work now
@@ -231,8 +233,10 @@ func Look(s *State, now time.Time) *Snapshot {
 	v.forecastFacts(s, way)
 	v.Mixers, v.Buckets = s.mixers(now), s.buckets(way, now)
 	v.Zones = s.zoneViews(now)
+	v.RoomDoors = s.roomDoors()
 	v.Exits, v.Later, v.Posts, v.DoorNames = s.exits(now, v.Zones), s.later(now, laterBy), s.posts(), s.doorNames()
-	v.Fences, v.Bad = s.fences(), s.bad(v)
+	v.Bad = s.bad(v)
+	v.Fences = s.fences(v.Bad, now)
 	v.Air = s.airView(now)
 	if zone := s.lookedAt(); zone < 0 {
 		v.Next = Next{Say: SayDone, Why: "DAY DONE", Batch: s.nextBatch()}
@@ -276,11 +280,14 @@ func (s *State) lookedAt() int {
 	return -1
 }
 
+// roundL is more than sums of kits are off by, litres.
+const roundL = 1e-6
+
 func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 	z := &s.Zones[zone]
 	v.Floor, v.PosL, v.Breaks = z.Floor, z.PosL, z.Breaks
 	v.Laid = append([]Laying(nil), z.Laid...)
-	q := z.Floor.Path.NextPlace(z.PosL)
+	q := z.Floor.Path.NextPlace(math.Min(z.PosL+roundL, z.Floor.Path.TotalL())) // at a row's end: where the next begins
 	v.NextAt = Place{q.X, q.Y}
 	v.Band = s.band(zone)
 	v.Hands, v.Blend, v.Ground, v.Drift = s.hands(), s.blend(zone), s.ground(zone), z.drift()
@@ -293,6 +300,7 @@ func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 	if rate <= 0 {
 		rate = v.Band.Limit
 	}
+	v.rate = rate
 	v.Edge = s.edgeAt(zone, now, rate)
 	v.Next = s.next(zone, now, way, v.Band.Limit, math.Max(v.Edge.NeededPerMin, v.Band.Needed), v.Band.BucketsMax)
 	v.Kits = s.kits(zone, way)
@@ -309,6 +317,7 @@ func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 	v.Finishing = s.finishing(v, zone)
 	v.Danger = s.danger(v, zone)
 	v.Stopped = s.stopped(v)
+	s.replacing(v, zone)
 	v.Air.Spots = s.spots(zone)
 	by := v.Finish
 	if next := now.Add(s.Plan.Rules.ReadingEvery); next.After(by) {

@@ -80,7 +80,7 @@ func (s *State) stopView(v *Snapshot, zone int, q path.Stop) StopView {
 	z := &s.Zones[zone]
 	net := s.netL(zone) * z.drift()
 	iv := pace.Interval(v.Band.Limit)
-	n := pace.Ceil((q.VolL - z.PosL) / net)
+	n := pace.Ceil((q.VolL - z.PosL + z.holeL()) / net)
 	w := StopView{
 		Name: q.Name, VolL: q.VolL, Batches: n, Need: time.Duration(n) * iv, Chosen: q.Name == z.StopName,
 		Crew: v.Band.Limit > 0 && v.Hands.Rake, InTime: true,

@@ -197,13 +197,14 @@ func (s *State) kits(zone int, way []onTheWay) Kits {
 		k.Drift = z.ratio(from, marked)
 		k.DriftLast = z.ratio(max(from, marked-lastKits), marked)
 	}
-	rem := z.Floor.Path.TotalL() - z.PosL
+	hole := z.holeL()
+	rem := z.Floor.Path.TotalL() - z.PosL + hole
 	k.Need = pace.Ceil(rem / net)
 	k.NeedMean, k.NeedLast = pace.Ceil(rem/(net*k.Drift)), pace.Ceil(rem/(net*k.DriftLast))
 	have := k.OnHand + k.OnTheWay
 	k.Short = len(s.Plan.Lots) > 0 && max(k.NeedMean, k.NeedLast) > have
-	k.ReachM2 = z.Floor.Path.AreaAt(z.PosL + float64(have)*net*k.Drift)
-	k.ReachLastM2 = z.Floor.Path.AreaAt(z.PosL + float64(have)*net*k.DriftLast)
+	k.ReachM2 = z.Floor.Path.AreaAt(z.PosL + max(0, float64(have)*net*k.Drift-hole))
+	k.ReachLastM2 = z.Floor.Path.AreaAt(z.PosL + max(0, float64(have)*net*k.DriftLast-hole))
 	k.SaveFor = saveFor(rem/net, float64(have), k.Drift)
 	return k
 }

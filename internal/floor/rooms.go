@@ -51,7 +51,7 @@ func Orders(rooms []Room, station string, limit int) (orders [][]string, more bo
 			return true
 		}
 		for r := range rooms {
-			if poured[r] || h.trap(poured, r) != "" {
+			if poured[r] || h.trap(poured, nil, r) != "" {
 				continue
 			}
 			poured[r] = true
@@ -83,7 +83,7 @@ func WhyNot(rooms []Room, station string, order []string) string {
 		if poured[r] {
 			return fmt.Sprintf("the order names room %q twice", name)
 		}
-		if why := h.trap(poured, r); why != "" {
+		if why := h.trap(poured, nil, r); why != "" {
 			return why
 		}
 		poured[r] = true
@@ -135,14 +135,15 @@ func newHouse(rooms []Room, station string) (*house, error) {
 	return h, nil
 }
 
-// trap says whom or what pouring room r next would trap, empty for none.
-func (h *house) trap(poured []bool, r int) string {
+// trap says whom or what pouring room r next would trap, empty for none. In
+// free rooms nothing is left to pour; nil when there are none.
+func (h *house) trap(poured, free []bool, r int) string {
 	name := h.rooms[r].Name
 	left := make([]bool, len(h.rooms)) // rooms not poured once r is
 	rest := 0
 	for i := range left {
 		left[i] = !poured[i] && i != r
-		if left[i] {
+		if left[i] && (free == nil || !free[i]) {
 			rest++
 		}
 	}
@@ -166,7 +167,9 @@ func (h *house) trap(poured []bool, r int) string {
 			if i == h.station {
 				return fmt.Sprintf("pouring room %q traps the mix station in room %q", name, h.rooms[i].Name)
 			}
-			cut = append(cut, fmt.Sprintf("%q", h.rooms[i].Name))
+			if free == nil || !free[i] {
+				cut = append(cut, fmt.Sprintf("%q", h.rooms[i].Name))
+			}
 		}
 	}
 	if len(cut) > 0 {
@@ -211,8 +214,10 @@ func (h *house) poured(poured []bool, is []int) string {
 
 // Trap says whom or what pouring room next would trap when the rooms poured are
 // wet already: its crew, the mix station or the fire exit of others still to
-// do. It is empty when nobody is, and names what is wrong with the rooms.
-func Trap(rooms []Room, station string, poured []string, next string) string {
+// do. Rooms in which nothing is left to pour, and which can be crossed, are
+// free. It is empty when nobody is trapped, and names what is wrong with the
+// rooms.
+func Trap(rooms []Room, station string, poured, free []string, next string) string {
 	h, err := newHouse(rooms, station)
 	if err != nil {
 		return err.Error()
@@ -229,5 +234,11 @@ func Trap(rooms []Room, station string, poured []string, next string) string {
 	if !ok {
 		return fmt.Sprintf("room %q is not on the list", next)
 	}
-	return h.trap(done, r)
+	none := make([]bool, len(rooms))
+	for _, name := range free {
+		if i, ok := h.index[name]; ok {
+			none[i] = true
+		}
+	}
+	return h.trap(done, none, r)
 }

@@ -193,7 +193,9 @@ func (f *Zone) bucketSide(out *Band, b *sheet.Blend, g Ground, posL float64, c *
 }
 
 // posts lists the posts at work with what each can do at posL, batches a
-// minute. A post that has dropped out stands at zero.
+// minute. A post that places and has dropped out stands at zero; roller and
+// broadcaster are then left out: the edge does not wait for them, and what they
+// leave undone is for the finishing windows to say.
 func (f *Zone) posts(b *sheet.Blend, h Hands, posL float64) []Post {
 	p, c := f.plan, &f.plan.Crew
 	area := f.M2PerKit(b)
@@ -202,12 +204,6 @@ func (f *Zone) posts(b *sheet.Blend, h Hands, posL float64) []Post {
 			return math.Inf(1)
 		}
 		return float64(n) / d.Minutes()
-	}
-	rate := func(on bool, m2min float64) float64 {
-		if !on {
-			return 0
-		}
-		return m2min / area
 	}
 	walk := f.Carry(posL) + f.Back(posL)
 	round := c.Load + c.Pour + walk
@@ -221,11 +217,11 @@ func (f *Zone) posts(b *sheet.Blend, h Hands, posL float64) []Post {
 		rake = 1 / (c.Pour.Minutes() + area/c.RakeM2Min)
 	}
 	posts = append(posts, Post{"rake", rake})
-	if c.RollM2Min > 0 {
-		posts = append(posts, Post{"roll", rate(h.Roll, c.RollM2Min)})
+	if c.RollM2Min > 0 && h.Roll {
+		posts = append(posts, Post{"roll", c.RollM2Min / area})
 	}
-	if c.BroadM2Min > 0 {
-		posts = append(posts, Post{"broadcast", rate(h.Broadcast, c.BroadM2Min)})
+	if c.BroadM2Min > 0 && h.Broadcast {
+		posts = append(posts, Post{"broadcast", c.BroadM2Min / area})
 	}
 	return posts
 }

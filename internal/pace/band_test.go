@@ -64,8 +64,6 @@ func TestPostsThatAreOut(t *testing.T) {
 		make func(*Hands)
 	}{
 		{"rake", func(h *Hands) { h.Rake = false }},
-		{"roll", func(h *Hands) { h.Roll = false }},
-		{"broadcast", func(h *Hands) { h.Broadcast = false }},
 		{"mixers", func(h *Hands) { h.Mixers = 0 }},
 		{"runners", func(h *Hands) { h.Runners = 0 }},
 	} {
@@ -75,6 +73,11 @@ func TestPostsThatAreOut(t *testing.T) {
 		if b.Limit != 0 || b.LimitPost != c.post || b.Holds() {
 			t.Errorf("without %s: limit %g by %s, holds %v", c.post, b.Limit, b.LimitPost, b.Holds())
 		}
+	}
+	h := HandsOf(p) // the edge does not wait for those who finish
+	h.Roll, h.Broadcast = false, false
+	if b := f.Band(f.Blend, h, GroundOf(p, 0), 0); len(b.Posts) != 4 || !b.Holds() {
+		t.Errorf("without roller and broadcaster: %+v", b.Posts)
 	}
 	p.Crew.RollM2Min, p.Crew.BroadM2Min = 0, 0 // not used at all: not asked
 	if b := bandOf(t, p, 0); len(b.Posts) != 4 || !b.Holds() {

@@ -24,7 +24,7 @@
 //	runners           R / (load + d/v_full + pour + d/v_empty)
 //	buckets           B / (mix steps + scrape + a runner's round)
 //	rake              1 / (pour + A / rake rate)
-//	roll, broadcast   rate / A
+//	roll, broadcast   rate / A, while they are at work
 //	crew's limit      the least of them, by name; it falls as d grows
 //
 // From both:

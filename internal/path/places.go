@@ -177,6 +177,30 @@ func (p *Path) FrontAt(posL float64) float64 {
 	return interpolate(p.heightL, p.tb, posL) - p.tb[0]
 }
 
+// Extent is the rectangle that holds what is laid from path volume fromL to toL:
+// along the pull from the zone's first edge, and across from its left edge,
+// looking along the pull, metres, to whole cells. All are 0 where nothing is.
+func (p *Path) Extent(fromL, toL float64) (along0, along1, left0, left1 float64) {
+	none := true
+	for i := range p.place {
+		if v := p.VolAt(i); v <= fromL || v > toL {
+			continue
+		}
+		x, y := int(p.place[i])%p.nx, int(p.place[i])/p.nx
+		s := p.midS(x) - p.midS(0)
+		if none {
+			none, along0, along1, left0, left1 = false, p.tb[y], p.tb[y+1], s, s+p.dx
+			continue
+		}
+		along0, along1 = math.Min(along0, p.tb[y]), math.Max(along1, p.tb[y+1])
+		left0, left1 = math.Min(left0, s), math.Max(left1, s+p.dx)
+	}
+	if none {
+		return 0, 0, 0, 0
+	}
+	return along0 - p.tb[0], along1 - p.tb[0], left0, left1
+}
+
 // PosAtFront is the path volume at which the front has come to alongM metres
 // from the zone's first edge, litres; the inverse of FrontAt. Out and back, and
 // in lanes, it is the volume in the row that holds the place, the earliest where

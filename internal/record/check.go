@@ -202,7 +202,7 @@ func (m *maker) checkFates() {
 			m.find("batch without an end", batchName(b.No), b.Started, "started at %s, neither poured nor scrapped on the log", hms(b.Started))
 		}
 		if b.Bad != "" && b.Lifted.IsZero() {
-			m.find("condemned, not lifted", batchName(b.No), b.Poured, "condemned (%s) and still on the floor at the end of the log", b.Bad)
+			m.find("condemned, not lifted", batchName(b.No), b.Poured, "condemned (%s) and still on the floor at the end of the log%s", b.Bad, m.lies(b.No, b.No))
 		}
 		if !b.Scrapped.IsZero() && b.Why == "" {
 			m.find("scrap without a reason", batchName(b.No), b.Scrapped, "scrapped without a reason")

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -125,6 +126,7 @@ func (m *maker) checkPartKits() {
 // since then.
 func (m *maker) checkTallies() {
 	var since time.Time
+	from := 1
 	for _, t := range m.state.Tallies {
 		want := map[string]int{}
 		for i := range m.state.Batches {
@@ -139,9 +141,25 @@ func (m *maker) checkTallies() {
 		for _, part := range sortedKeys(got) {
 			n, err := strconv.Atoi(got[part])
 			if err != nil || n != want[part] {
-				m.find("empties do not fit", part, t.At, "%s empties counted, %d batches with it started since the last count", got[part], want[part])
+				m.find("empties do not fit", part, t.At, "%s empties counted, %d batches with it started since the last count: %s suspect%s", got[part], want[part], batchRange(from, t.Batch), m.lies(from, t.Batch))
 			}
 		}
-		since = t.At
+		since, from = t.At, t.Batch+1
 	}
+}
+
+func batchRange(from, to int) string {
+	if from >= to {
+		return fmt.Sprintf("batch %d", to)
+	}
+	return fmt.Sprintf("batches %d to %d", from, to)
+}
+
+// lies says where batches lie on the floor, zone by zone, to be put behind
+// their numbers; "" for batches that are not down.
+func (m *maker) lies(from, to int) string {
+	if w := day.PlaceWords(m.state.Places(from, to), m.plan.Units); w != "" {
+		return ", in " + clean.String(w)
+	}
+	return ""
 }

@@ -30,7 +30,7 @@ func (m *Model) openList(title string, cs ...choice) {
 		m.list.Items = append(m.list.Items, entry.Item{Label: clean.String(c.label), Note: clean.String(c.note)})
 		m.choices = append(m.choices, c.do)
 	}
-	m.mode, m.closeAt = listing, m.now.Mono+listOpen
+	m.mode, m.closeAt, m.after = listing, m.now.Mono+listOpen, false
 	m.note = note{}
 }
 
@@ -98,6 +98,13 @@ func (m *Model) reasons(title string, why []string, p day.Press) tea.Cmd {
 	}})
 	m.openList(title, cs...)
 	return nil
+}
+
+// reasonsAfter asks why of something that is saved already: the answer may be
+// left open, and any key that the list does not take goes past it.
+func (m *Model) reasonsAfter(title string, why []string, p day.Press) {
+	m.reasons(title, why, p)
+	m.after = true
 }
 
 func (m *Model) aside(id, what string) tea.Cmd {
@@ -225,7 +232,7 @@ func (m *Model) scrap(batch int) tea.Cmd {
 		batch = way[0]
 	}
 	p := day.Press{Kind: day.BatchScrapped, Batch: batch}
-	m.reasons(fmt.Sprintf("Scrap batch %d: why", batch), []string{"TOO OLD", "DROPPED", "WRONG PARTS", "LUMPS", "WATER IN IT", "NOT NEEDED"}, p)
+	m.reasons(fmt.Sprintf("Scrap batch %d: why", batch), []string{"TOO OLD", "DROPPED", "WRONG PARTS", "COLOUR OR FILLER WRONG", "LUMPS", "WATER IN IT", "NOT NEEDED"}, p)
 	if len(way) > 1 {
 		m.choices = append(m.choices, func() tea.Cmd {
 			var cs []choice
@@ -264,10 +271,14 @@ func (m *Model) zones() tea.Cmd {
 		return nil
 	}
 	var open, closed []choice
-	for _, z := range v.Zones {
+	for i, z := range v.Zones {
+		note := ""
+		if x := &v.Exits[i]; !x.Way {
+			note = x.Why
+		}
 		do := func() tea.Cmd { return m.press(day.Press{Kind: day.ZoneBegan, Zone: z.Name}) }
 		if z.Closed.IsZero() {
-			open = append(open, choice{"begin zone " + z.Name, "", do})
+			open = append(open, choice{"begin zone " + z.Name, note, do})
 		} else {
 			closed = append(closed, choice{"open zone " + z.Name + " again", "closed " + hm(z.Closed), do})
 		}

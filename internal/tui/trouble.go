@@ -20,7 +20,7 @@ func (m *Model) stopMixing() tea.Cmd {
 	if h := m.v.Hold; h == nil || !h.Stop {
 		cmd = m.press(p)
 	}
-	m.reasons("MIXING IS STOPPED: why", []string{"SOMEONE HURT", "LEAK", "STRANGER ON THE FLOOR", "FIRE OR ALARM", "MACHINE UNSAFE"}, p)
+	m.reasonsAfter("MIXING IS STOPPED: why", []string{"SOMEONE HURT", "LEAK", "STRANGER ON THE FLOOR", "FIRE OR ALARM", "MACHINE UNSAFE"}, p)
 	return cmd
 }
 
@@ -91,7 +91,7 @@ func (m *Model) decide() tea.Cmd {
 		}})
 	}
 	for i := range v.Fences {
-		if f := &v.Fences[i]; f.To > 0 {
+		if f := &v.Fences[i]; f.Counted() {
 			cs = append(cs, choice{"the count is explained: lift the fence", f.What, func() tea.Cmd {
 				return m.who(day.Press{Kind: day.DecisionMade, What: day.CountSettled, Text: "the count is explained: " + f.What})
 			}})
@@ -149,6 +149,13 @@ func (m *Model) lots() tea.Cmd {
 	return nil
 }
 
+// whyBad are the usual faults of a batch that is down already, those that need
+// it out again first. Common practice, no source.
+var whyBad = []string{
+	"A PART IS MISSING", "PARTS IN THE WRONG RATIO", "STREAKS, NOT MIXED THROUGH", "FILLER SHORT OR WRONG",
+	"COLOUR IS WRONG", "WATER IN IT", "LUMPS", "TOO OLD, STIFF",
+}
+
 // mostBad is how many batches on the floor are offered to be condemned: what
 // still lifts is among the newest.
 const mostBad = 9
@@ -158,14 +165,16 @@ const mostBad = 9
 func (m *Model) wrong() tea.Cmd {
 	var cs []choice
 	v := m.v
+	told := map[int]bool{} // a batch can lie in two pieces
 	for _, b := range v.Bad {
-		if b.Lifted.IsZero() {
+		if b.Lifted.IsZero() && !told[b.Batch] {
+			told[b.Batch] = true
 			cs = append(cs, choice{fmt.Sprintf("batch %d is lifted", b.Batch), units.Format(units.Area, b.AreaM2, v.Plan.Units), func() tea.Cmd {
 				return m.press(day.Press{Kind: day.BatchLifted, Batch: b.Batch})
 			}})
 		}
 	}
-	if len(v.Laid) > 0 {
+	if len(m.down()) > 0 {
 		cs = append(cs, choice{"a batch on the floor is bad", "", m.condemn})
 	}
 	for _, e := range v.Exits {
@@ -180,6 +189,13 @@ func (m *Model) wrong() tea.Cmd {
 			cs = append(cs, choice{label, "zone " + e.Zone, func() tea.Cmd { return m.press(p) }})
 		}
 	}
+	for _, d := range v.RoomDoors {
+		p, label := day.Press{Kind: day.DoorShut, What: d.Name}, "door shut: "+d.Words()
+		if !d.ShutAt.IsZero() {
+			p.Kind, label = day.DoorOpened, "door open again: "+d.Words()
+		}
+		cs = append(cs, choice{label, "between rooms", func() tea.Cmd { return m.press(p) }})
+	}
 	if v.Floor != nil && v.Floor.Z.OneLot {
 		cs = append(cs, choice{"override: lots mix in zone " + v.Floor.Z.Name, "with name, role and reason", m.mixLots})
 	}
@@ -190,22 +206,41 @@ func (m *Model) wrong() tea.Cmd {
 	return nil
 }
 
-// condemn lists the batches on the floor, the newest first.
+// condemn lists the batches on the floor, the newest first. The batch is
+// condemned at once, why comes after.
 func (m *Model) condemn() tea.Cmd {
 	var cs []choice
-	for i := len(m.v.Laid) - 1; i >= 0 && len(cs) < mostBad; i-- {
-		l := &m.v.Laid[i]
-		if l.Bad {
-			continue
+	for _, b := range m.down() {
+		p := day.Press{Kind: day.BatchCondemned, Batch: b.No}
+		note := "down " + b.Poured.Format("15:04:05")
+		if b.Zone >= 0 && b.Zone != m.v.Zone {
+			note += ", zone " + m.v.Plan.Zones[b.Zone].Name
 		}
-		p := day.Press{Kind: day.BatchCondemned, Batch: l.Batch, Why: "bad"}
-		cs = append(cs, choice{fmt.Sprintf("batch %d", l.Batch), "down " + l.Start.Format("15:04:05"), func() tea.Cmd { return m.press(p) }})
+		cs = append(cs, choice{fmt.Sprintf("batch %d", b.No), note, func() tea.Cmd {
+			cmd := m.press(p)
+			m.reasonsAfter(fmt.Sprintf("Batch %d is bad: why, or Esc", b.No), whyBad, p)
+			return cmd
+		}})
 	}
 	if len(cs) == 0 {
 		return m.warn("nothing is down that is not condemned already")
 	}
 	m.openList("Bad batch, newest first", cs...)
 	return nil
+}
+
+// down lists the newest batches on the floor that are not condemned, of
+// whatever zone.
+func (m *Model) down() (out []day.Batch) {
+	bs := m.v.Batches
+	newest := make([]day.Batch, 0, len(bs))
+	for _, b := range bs {
+		if !b.Poured.IsZero() && b.Bad == "" {
+			newest = append(newest, b)
+		}
+	}
+	slices.SortStableFunc(newest, func(a, b day.Batch) int { return b.Poured.Compare(a.Poured) })
+	return newest[:min(len(newest), mostBad)]
 }
 
 // mixLots asks for name, role and reason of an override.

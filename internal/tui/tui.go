@@ -110,6 +110,7 @@ type Model struct {
 	mix     *mix.Screen
 	list    *entry.List
 	choices []func() tea.Cmd
+	after   bool // the list only asks why of what is saved: any other key goes past it
 	line    *entry.Line
 	taken   func(entry.Outcome) tea.Cmd
 	closeAt time.Duration // when an open list or line closes itself

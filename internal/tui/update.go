@@ -95,7 +95,7 @@ const (
 )
 
 func (m *Model) shut() {
-	m.mode, m.list, m.choices, m.line, m.taken = normal, nil, nil, nil, nil
+	m.mode, m.list, m.choices, m.line, m.taken, m.after = normal, nil, nil, nil, nil, false
 }
 
 // leaveFor is how soon the second Ctrl+C must follow.
@@ -254,6 +254,12 @@ func (m *Model) write(k tea.KeyMsg, name string) tea.Cmd {
 }
 
 func (m *Model) choose(name string) tea.Cmd {
+	if m.after && !listKey(name) {
+		if _, known := m.o.Keys.Action(name); known { // what was pressed is saved: the next press need not wait
+			m.shut()
+			return m.single(name)
+		}
+	}
 	m.closeAt = m.now.Mono + listOpen
 	i, ok, left := m.list.Key(name)
 	switch {
@@ -268,4 +274,9 @@ func (m *Model) choose(name string) tea.Cmd {
 		}
 	}
 	return nil
+}
+
+// listKey tells whether a list itself takes a key.
+func listKey(name string) bool {
+	return name == "esc" || name == "space" || len(name) == 1 && name[0] >= '0' && name[0] <= '9'
 }

@@ -41,7 +41,12 @@ func (w *wrong) probe(asked string) any {
 			}
 			return "none"
 		}},
-		{"exit ", func(z string) any { return v.Exits[v.Plan.Zone(z)].Why }},
+		{"exit ", func(z string) any {
+			if why := v.Exits[v.Plan.Zone(z)].Why; why != "" {
+				return why
+			}
+			return "none"
+		}},
 		{"fence", w.fenceProbe},
 		{"bad", w.badProbe},
 		{"roll ", func(s string) any { return w.finishProbe(v.Finishing.Roll, s) }},
@@ -280,7 +285,9 @@ func (w *wrong) fenceProbe(s string) any {
 	case " to batch":
 		return float64(f.To)
 	case " to m":
-		return f.ToM
+		return f.Places[len(f.Places)-1].ToM
+	case " places":
+		return day.PlaceWords(f.Places, w.view.Plan.Units)
 	case " m2":
 		return f.AreaM2
 	case " on the way":
@@ -311,6 +318,12 @@ func (w *wrong) badProbe(s string) any {
 		return float64(b.Kits)
 	case " fill by":
 		return b.FillBy
+	case " why":
+		return b.Why
+	case " fill at":
+		return b.FillAt
+	case " edge slack":
+		return b.EdgeSlack
 	case " fill in time":
 		return yes(b.FillOK)
 	}

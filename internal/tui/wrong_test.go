@@ -125,6 +125,8 @@ func (w *wrong) until(at time.Time) {
 		w.view = w.desk.View()
 		w.ears.Hear(w.view.Snapshot)
 	}
+	w.m.now = w.m.o.Now()
+	w.m.expire()
 	w.m.Update(wakeMsg{gen: w.m.gen})
 }
 
@@ -152,11 +154,11 @@ func (w *wrong) instant(s string) time.Time {
 func (w *wrong) span(s string) time.Duration {
 	m, sec, ok := strings.Cut(s, ":")
 	a, err := strconv.Atoi(m)
-	b, err2 := strconv.Atoi(sec)
+	b, err2 := strconv.ParseFloat(sec, 64)
 	if !ok || err != nil || err2 != nil {
 		w.t.Fatalf("%q is not m:ss", s)
 	}
-	return time.Duration(a)*time.Minute + time.Duration(b)*time.Second
+	return time.Duration(a)*time.Minute + time.Duration(b*float64(time.Second))
 }
 
 func (w *wrong) script(name string) {

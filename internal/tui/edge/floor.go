@@ -29,6 +29,7 @@ type floorView struct {
 	rest floormap.Map // as drawn
 	look []floormap.State
 	odd  []bool
+	off  []bool // fenced
 }
 
 // rows is the height at which the floor fills a width, with the lines below it.
@@ -146,11 +147,16 @@ func (c *card) floorVersion() uint64 {
 		word(math.Float64bits(c.Laid[i].ToL))
 		if c.Laid[i].Bad {
 			word(1)
-			h.Write([]byte(badWord(&c.Laid[i])))
+			h.Write([]byte(c.badWord(&c.Laid[i])))
 		}
 	}
 	for i := range c.Fences {
-		word(uint64(c.Fences[i].From)<<32 | uint64(c.Fences[i].To))
+		f := &c.Fences[i]
+		word(uint64(f.From)<<32 | uint64(f.To))
+		for j := range f.Places {
+			word(math.Float64bits(f.Places[j].FromL))
+			word(math.Float64bits(f.Places[j].ToL))
+		}
 	}
 	for i := range c.Edge.Points {
 		word(uint64(c.Edge.Points[i].Cell)<<2 | uint64(c.Edge.Points[i].State))
@@ -189,12 +195,13 @@ func (f *floorView) update(c *card) {
 	pt := c.Floor.Path
 	n := pt.Cells()
 	if cap(f.look) < n {
-		f.look, f.odd = make([]floormap.State, n), make([]bool, n)
+		f.look, f.odd, f.off = make([]floormap.State, n), make([]bool, n), make([]bool, n)
 	}
-	f.look, f.odd = f.look[:n], f.odd[:n]
+	f.look, f.odd, f.off = f.look[:n], f.odd[:n], f.off[:n]
+	fences := c.fencedHere()
 	batch := 0 // cells come nearly in pour order: the batch is this one or close by
 	for i := range n {
-		f.look[i], f.odd[i] = floormap.Bare, false
+		f.look[i], f.odd[i], f.off[i] = floormap.Bare, false, false
 		vol := pt.VolAt(i)
 		if vol > c.PosL {
 			continue
@@ -206,6 +213,9 @@ func (f *floorView) update(c *card) {
 			batch++
 		}
 		f.look[i], f.odd[i] = floormap.Laid, batch%2 == 0
+		for j := range fences {
+			f.off[i] = f.off[i] || vol > fences[j].FromL && vol <= fences[j].ToL
+		}
 	}
 	for i := range c.Edge.Points {
 		q := &c.Edge.Points[i]
@@ -217,18 +227,36 @@ func (f *floorView) update(c *card) {
 	f.rest.Cells = append(f.rest.Cells[:0:0], f.base.Cells...)
 	for i, k := range f.cell {
 		if k >= 0 {
-			f.rest.Cells[i].State, f.rest.Cells[i].Odd = f.look[k], f.odd[k]
+			f.rest.Cells[i].State, f.rest.Cells[i].Odd, f.rest.Cells[i].Fenced = f.look[k], f.odd[k], f.off[k]
 		}
 	}
 	f.rest.Marks = append(append(f.rest.Marks[:0:0], f.base.Marks...), c.movingMarks()...)
 }
 
-// badWord is what is to be done about a condemned batch.
-func badWord(l *day.Laying) string {
-	if l.Lifted.IsZero() {
-		return "lift"
+// badWord is what is to be done about a condemned batch: lift it, fill the
+// hole, or keep off where it stays down.
+func (c *card) badWord(l *day.Laying) string {
+	if !l.Lifted.IsZero() {
+		return "fill"
 	}
-	return "fill"
+	for i := range c.Bad {
+		if b := &c.Bad[i]; b.Batch == l.Batch && b.Late {
+			return "fence"
+		}
+	}
+	return "lift"
+}
+
+// fencedHere lists the fenced pieces of the zone that is drawn.
+func (c *card) fencedHere() (out []day.FencePlace) {
+	for i := range c.Fences {
+		for _, p := range c.Fences[i].Places {
+			if p.Zone == c.Floor.Z.Name {
+				out = append(out, p)
+			}
+		}
+	}
+	return out
 }
 
 // movingMarks are the signs that move: where the next batch goes, where the
@@ -247,13 +275,23 @@ func (c *card) movingMarks() []floormap.Mark {
 	for i := range c.Laid {
 		if l := &c.Laid[i]; l.Bad {
 			q := pt.NextPlace((l.FromL + l.ToL) / 2)
-			out = append(out, floormap.Mark{At: floormap.Point(q), Kind: floormap.Label, Words: badWord(l) + fmt.Sprintf(" %d", l.Batch)})
+			out = append(out, floormap.Mark{At: floormap.Point(q), Kind: floormap.Label, Words: c.badWord(l) + fmt.Sprintf(" %d", l.Batch)})
 		}
 	}
 	for i := range c.Fences {
-		if f := &c.Fences[i]; f.ToL > 0 && f.To > 0 && f.Zone == z.Name {
-			q := pt.NextPlace((f.FromL + f.ToL) / 2)
-			out = append(out, floormap.Mark{At: floormap.Point(q), Kind: floormap.Label, Words: fmt.Sprintf("fence %d-%d", f.From, f.To)})
+		f := &c.Fences[i]
+		words := fmt.Sprintf("fence %d-%d", f.From, f.To)
+		switch {
+		case f.To == 0:
+			words = "keep off"
+		case !f.Counted():
+			continue // a bad batch has its own words
+		}
+		for _, p := range f.Places {
+			if p.Zone == z.Name {
+				q := pt.NextPlace((p.FromL + p.ToL) / 2)
+				out = append(out, floormap.Mark{At: floormap.Point(q), Kind: floormap.Label, Words: words})
+			}
 		}
 	}
 	if k := c.slackPoint(); k >= 0 {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"floorpace/internal/day"
 	"floorpace/internal/tui/frame"
 	"floorpace/internal/tui/look"
 	"floorpace/internal/units"
@@ -46,12 +47,12 @@ func (c *card) troubles() (out []trouble) {
 	}
 	for i := range c.Bad {
 		b := &c.Bad[i]
-		where := fmt.Sprintf("batch %d, %s at %s", b.Batch, c.area(b.AreaM2), c.short(b.FromM))
+		where := fmt.Sprintf("batch %d, %s at %s, %s from left", b.Batch, c.area(b.AreaM2), c.short(b.FromM), c.short(b.LeftM))
 		switch {
 		case !b.Lifted.IsZero():
 			add(!b.FillOK, "%s: hole, fill by %s", where, hms(b.FillBy))
 		case b.Late:
-			add(true, "%s: stays down", where)
+			add(true, "%s: stays down, fence it", where)
 		case b.LiftOK:
 			add(true, "%s: lifts until %s", where, hms(b.LiftUntil))
 		default:
@@ -60,12 +61,12 @@ func (c *card) troubles() (out []trouble) {
 	}
 	for i := range c.Fences {
 		f := &c.Fences[i]
-		if f.To == 0 {
-			continue // the stop is said above
+		if !f.Counted() {
+			continue // the stop and the bad batch are said above
 		}
 		where := "nothing of it down"
-		if f.ToL > 0 {
-			where = fmt.Sprintf("%s to %s", c.short(f.FromM), c.short(f.ToM))
+		if len(f.Places) > 0 {
+			where = day.PlaceWords(f.Places, c.sys)
 		}
 		add(true, "fenced %s: batches %d to %d, %s", where, f.From, f.To, f.What)
 	}

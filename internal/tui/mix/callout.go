@@ -164,6 +164,8 @@ func (d *drawing) hold() big {
 	}
 	b.small = map[string]string{
 		"NO MIXER":      "no mixer is at work: bring one back",
+		"NO POWER":      "the power is out: bring it back",
+		"NO RUNNER":     "no runner is at work: bring one back",
 		"NO RAKE":       "the rake post is out: bring it back",
 		"BUCKETS QUEUE": "full buckets wait: pour the oldest first",
 		"STOP LINE":     "the stop line is reached with what is on the way",

@@ -9,7 +9,11 @@ import (
 	"floorpace/internal/tui/look"
 )
 
-// edgeSign gives the sign of an edge state; ok is false for other roles.
+// fenceSign fills fenced floor: slanting strokes, as on a barrier.
+const fenceSign = "/"
+
+// edgeSign gives the sign of an edge state, or of a fence; ok is false for
+// other roles.
 func edgeSign(l *look.Look, r look.Role) (string, bool) {
 	switch r {
 	case look.Joinable:
@@ -18,6 +22,8 @@ func edgeSign(l *look.Look, r look.Role) (string, bool) {
 		return l.Glyph(look.GlyphAtRisk), true
 	case look.Gone:
 		return l.Glyph(look.GlyphGone), true
+	case fenced:
+		return fenceSign, true
 	}
 	return "", false
 }
@@ -272,6 +278,9 @@ func drawLegend(p frame.Pane, m *Map, t placing) {
 	}{{look.Joinable, "joinable"}, {look.AtRisk, "at risk"}, {look.Gone, "gone"}} {
 		sign, _ := edgeSign(l, s.r)
 		entry(sign, s.r, s.words)
+	}
+	if slices.ContainsFunc(m.Cells, func(c Cell) bool { return c.Fenced }) {
+		entry(fenceSign, fenced, "fenced")
 	}
 	for k := Next; k > Label; k-- {
 		if slices.ContainsFunc(m.Marks, func(mk Mark) bool { return mk.Kind == k }) {

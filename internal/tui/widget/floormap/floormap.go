@@ -37,6 +37,8 @@ type Cell struct {
 	State State
 	Odd   bool // laid in an odd row or batch: shaded apart from its neighbours
 	Bay   bool // in a bay with a depth of its own
+	// Fenced is laid floor to keep off; the wet edge shows through.
+	Fenced bool
 }
 
 // Point is a place on the floor or a direction, in metres, x to the right and
@@ -109,6 +111,9 @@ type key struct {
 // ground of the screen.
 const outside = look.Text
 
+// fenced is the role of a pixel of fenced floor.
+const fenced = look.PlateWarn
+
 // Draw draws the map on the pane, centred, with a line for scale and
 // directions below it and a key to the signs if there is room.
 func (v *View) Draw(p frame.Pane, m *Map) {
@@ -163,6 +168,9 @@ func (v *View) pen(l *look.Look) Pen {
 func role(c Cell) look.Role {
 	switch c.State {
 	case Laid:
+		if c.Fenced {
+			return fenced
+		}
 		if c.Odd {
 			return look.RowA
 		}
@@ -192,7 +200,7 @@ func rank(r look.Role) int {
 		return 3
 	case look.Joinable:
 		return 2
-	case look.Column:
+	case look.Column, fenced:
 		return 1
 	}
 	return 0
@@ -217,7 +225,7 @@ func (v *View) sample(m *Map, t placing) {
 		}
 	}
 	for _, c := range m.Cells {
-		if c.State < Column {
+		if c.State < Column && !c.Fenced {
 			continue
 		}
 		i, j := t.pixel(Point{c.X, c.Y})
