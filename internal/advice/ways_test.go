@@ -272,3 +272,43 @@ func TestHeatingIsNamedInTheCold(t *testing.T) {
 		}
 	}
 }
+
+// Heating first where the plan knows how warm and how long: judged by the sheet's
+// lives at the warm slab, begun so much later. By hand from the invented sheet: the
+// cure at 20 °C is 20 h, at 12 °C 36 h, so with 30 h in all and two hours of
+// heating only the warm floor opens in time. At 8 °C the sheet has no figure, and
+// heating is a way to one.
+func TestHeatingIsJudged(t *testing.T) {
+	for _, slabC := range []float64{12, 8} {
+		p := cellar(3, 0.03)
+		p.Readings.SlabC, p.Readings.WarmSlabC, p.Readings.WarmUp = slabC, 20, 2*time.Hour
+		p.Opening = p.Handover.Add(30 * time.Hour)
+		d := open(t, p)
+		q, _ := Ask(d.look())
+		o := q.Judge(context.Background(), 200, 1)
+		if o.OK != (slabC == 12) {
+			t.Fatalf("at %v °C the forecast is there: %v", slabC, o.OK)
+		}
+		w := o.must(t, "heat")
+		if !w.InTime || w.Edge < 0.95 || !strings.Contains(w.Figure, "20 °C") || !strings.Contains(w.Figure, "2:00:00") {
+			t.Errorf("at %v °C: %+v", slabC, w)
+		}
+		if cure := w.Opening.Sub(w.P50); cure != 20*time.Hour {
+			t.Errorf("at %v °C the warm floor cures in %v, by hand 20 h", slabC, cure)
+		}
+		if o.OK {
+			if later := w.P50.Sub(o.P50); later < 110*time.Minute || later > 130*time.Minute {
+				t.Errorf("heating ends the zone %v later, want about two hours", later)
+			}
+			if o.InTime {
+				t.Error("the cold floor opens in time")
+			}
+		}
+	}
+	// A slab as warm already, or a wet edge that cannot wait two hours: nothing gained.
+	p := cellar(3, 0.03)
+	p.Readings.WarmSlabC, p.Readings.WarmUp = 20, 2*time.Hour
+	if _, _, ok := open(t, p).judge(100).find("heat"); ok {
+		t.Error("a slab of 27 °C is to be heated to 20")
+	}
+}

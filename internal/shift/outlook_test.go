@@ -2,6 +2,8 @@ package shift
 
 import (
 	"context"
+	"os"
+	"slices"
 	"testing"
 	"time"
 
@@ -10,6 +12,9 @@ import (
 
 	"floorpace/internal/advice"
 	"floorpace/internal/day"
+	"floorpace/internal/pace"
+	"floorpace/internal/plan"
+	"floorpace/internal/planfile"
 )
 
 // atRest tells whether nothing about the facts of a view is left to be studied.
@@ -29,10 +34,19 @@ type live struct {
 func goLive(t *testing.T) *live {
 	t.Helper()
 	p, floors := example(t)
+	return liveDay(t, p, floors, nil)
+}
+
+// liveDay runs a day; before, when not nil, is done at its desk first.
+func liveDay(t *testing.T, p *plan.Plan, floors []*pace.Zone, before func(d *Desk, clock *handClock)) *live {
+	t.Helper()
 	clock := &handClock{from: p.Handover.Add(p.Preparation), boot: "a"}
 	m := NewMemory(clock)
 	d := Open(p, floors, m, clock, m.Records(), nil)
 	d.Steady()
+	if before != nil {
+		before(d, clock)
+	}
 	l := &live{t, Start(d), clock, make(chan time.Time)}
 	ctx, stop := context.WithCancel(t.Context())
 	done := make(chan struct{})
@@ -137,5 +151,109 @@ func TestEveryFactIsForecastAnew(t *testing.T) {
 		if p.Kind == hold.Kind && len(o.Notes) == 0 {
 			t.Error("a forecast during a hold does not say that mixing would go on")
 		}
+	}
+}
+
+// warmCellar is test day 1 with the mix station near enough for the buckets.
+func warmCellar(t *testing.T) (*plan.Plan, []*pace.Zone) {
+	t.Helper()
+	p, ps := planfile.Load(os.DirFS("../../testdata/days/day1"), "plan.toml")
+	if len(ps) > 0 {
+		t.Fatal(ps)
+	}
+	p.Zones[0].Station.Y = -6
+	floors, err := pace.Floors(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p, floors
+}
+
+// pourOn pours n batches at the desk, one every interval on the mixers in turn.
+func pourOn(t *testing.T, d *Desk, clock *handClock, n int, interval, handling time.Duration, mixers ...int) {
+	t.Helper()
+	type due struct {
+		at time.Duration
+		p  day.Press
+	}
+	var all []due
+	for i := range n {
+		at := time.Duration(i) * interval
+		all = append(all, due{at, day.Press{Kind: day.BatchStarted, Mixer: mixers[i%len(mixers)]}}, due{at + handling, day.Press{Kind: day.BatchPoured}})
+	}
+	slices.SortStableFunc(all, func(a, b due) int { return int(a.at - b.at) })
+	from := clock.gone
+	for _, q := range all {
+		if q.at > time.Duration(n-1)*interval { // the last ones are still on the way
+			break
+		}
+		clock.add(from + q.at - clock.gone)
+		if a := d.Press(q.p); a.Refused != "" {
+			t.Fatalf("%s at %v: %s", q.p.Kind, q.at, a.Refused)
+		}
+	}
+}
+
+// The pour of test day 1 at the live desk: three mixers hold the 9 m pull; at kit
+// 30 one dies (two hold 7.47 m at the most, by hand) and the chance falls; within a
+// second of the press the ways out are ranked anew; the narrower pull, once
+// pressed, brings the chance back that it promised.
+func TestMixerDiesAtTheDesk(t *testing.T) {
+	p, floors := warmCellar(t)
+	l := liveDay(t, p, floors, func(d *Desk, clock *handClock) {
+		pourOn(t, d, clock, 30, 90*time.Second, 205*time.Second, 1, 2, 3)
+	})
+	fresh := func(v *View) bool { return v.Forecast.Facts == v.Facts }
+	before := l.until("the first study", fresh).Forecast
+	if !before.OK || before.Edge < 0.95 {
+		t.Fatalf("with three mixers the chance is %.3f (%s), want it to hold", before.Edge, before.Why)
+	}
+	// The best of a few tries: what else the machine does counts for nothing.
+	least := time.Hour
+	var after advice.Outlook
+	for try := 0; try < 5 && (try == 0 || least > time.Second); try++ {
+		if try > 0 {
+			l.press(day.Press{Kind: day.PostReturned, Post: day.PostMixer, Which: 2})
+			l.until("the study with three again", fresh)
+		}
+		l.tick(100 * time.Millisecond)
+		began := time.Now()
+		l.press(day.Press{Kind: day.PostLost, Post: day.PostMixer, Which: 2})
+		after = l.until("the study with two", fresh).Forecast
+		least = min(least, time.Since(began))
+	}
+	t.Logf("ranked anew %v after the press", least)
+	if least > time.Second {
+		t.Errorf("ranked anew %v after the press, want a second", least)
+	}
+	if after.Edge > 0.2 {
+		t.Errorf("with two mixers the chance is %.3f, want it to fall", after.Edge)
+	}
+	i := slices.IndexFunc(after.Ways, func(w advice.Way) bool { return w.ID == "narrow" })
+	if i < 0 || i > 2 || after.Ways[i].Edge < 0.95 {
+		t.Fatalf("the narrower pull is not among the best: %+v", after.Ways)
+	}
+	if slices.EqualFunc(before.Ways, after.Ways, func(a, b advice.Way) bool { return a.ID == b.ID }) {
+		t.Error("the ways out stand as before")
+	}
+	w := after.Ways[i]
+	if w.Press.WidthM > 7.47 {
+		t.Errorf("a pull of %.2f m is offered, by hand 7.47 m is the widest", w.Press.WidthM)
+	}
+	l.tick(10 * time.Second)
+	l.press(*w.Press)
+	again := l.until("the study of the narrow pull", fresh).Forecast
+	if again.Edge < 0.95 || again.Edge < w.Edge-0.03 {
+		t.Errorf("after the press the chance is %.3f, promised %.3f", again.Edge, w.Edge)
+	}
+	// A restart reads the same from the log.
+	m := l.s.desk.log.(*Memory)
+	d := Open(p, floors, m, l.clock, m.Records(), nil)
+	c, ok := advice.Ask(d.View().Snapshot)
+	if !ok {
+		t.Fatal("nothing to forecast after a restart")
+	}
+	if o := c.Judge(t.Context(), daysAtOnce, seed); o.Edge != again.Edge || !o.P50.Equal(again.P50) {
+		t.Errorf("after a restart %.4f until %s, before %.4f until %s", o.Edge, o.P50, again.Edge, again.P50)
 	}
 }

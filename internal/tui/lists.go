@@ -170,7 +170,7 @@ func hm(t time.Time) string { return t.Format("15:04") }
 // listWays lists the ways out, best first.
 func (m *Model) listWays() tea.Cmd {
 	f := &m.v.Forecast
-	if !f.OK {
+	if !f.OK && len(f.Ways) == 0 {
 		why := clean.String(f.Why)
 		if why == "" {
 			why = "no forecast yet"
@@ -184,7 +184,11 @@ func (m *Model) listWays() tea.Cmd {
 	for _, w := range f.Ways {
 		cs = append(cs, choice{w.What, w.Figure + wayFigures(w), func() tea.Cmd { return m.oneWay(w) }})
 	}
-	m.openList(fmt.Sprintf("Ways out; as now the edge holds on %.0f of 100 days", 100*f.Edge), cs...)
+	title := fmt.Sprintf("Ways out; as now the edge holds on %.0f of 100 days", 100*f.Edge)
+	if !f.OK {
+		title = "Ways out; as now there is no figure: " + clean.String(f.Why)
+	}
+	m.openList(title, cs...)
 	return nil
 }
 

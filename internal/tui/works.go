@@ -27,7 +27,7 @@ func (m *Model) works(a keys.Action) bool {
 	case keys.Calls:
 		return len(v.Calls)+len(v.History) > 0
 	case keys.WaysOut:
-		return v.Forecast.OK && len(v.Forecast.Ways) > 0
+		return len(v.Forecast.Ways) > 0
 	}
 	if m.o.ReadOnly != "" {
 		return false

@@ -20,13 +20,14 @@ func (c *card) waysBlock() block {
 	if c.Floor == nil {
 		return block{}
 	}
-	ok, fresh := c.outlook()
-	if !ok {
+	ok := c.Forecast.OK
+	fresh := c.Forecast.Facts == c.Facts
+	n := min(len(c.Forecast.Ways), mostWays)
+	if !ok && n == 0 {
 		return lines(1, func(p frame.Pane) {
 			p.Title("Ways out", "").PrintFit(0, 0, p.W(), look.Dim, c.whyNone())
 		})
 	}
-	n := min(len(c.Forecast.Ways), mostWays)
 	least := 2 + min(n, 3)*2
 	return block{least, 2 + n*2, func(p frame.Pane) {
 		note := ""
@@ -38,6 +39,13 @@ func (c *card) waysBlock() block {
 		}
 		p = p.Title("Ways out", note)
 		x := p.Print(0, 0, look.Dim, "  as now ")
+		if !ok { // no figure for now; the ways are those that give one
+			p.PrintFit(x, 0, p.W()-x, look.Bad, "no figure: "+c.whyNone())
+			for i := range min(n, (p.H()-1)/2) {
+				c.way(p, 1+2*i, i+1, &c.Forecast.Ways[i])
+			}
+			return
+		}
 		x = p.Print(x, 0, c.chanceRole(c.Forecast.Edge), percent(c.Forecast.Edge))
 		if why := c.noFinish(); why != "" {
 			p.PrintFit(x+2, 0, p.W()-x-2, look.Bad, why)
