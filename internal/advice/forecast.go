@@ -3,6 +3,7 @@ package advice
 import (
 	"context"
 	"errors"
+	"fmt"
 	"runtime"
 	"sync"
 	"time"
@@ -224,11 +225,12 @@ func (f *forecast) more(days int) {
 // zone studies one scene of zone i; missing is not empty where something is.
 func (f *forecast) zone(i int, s *scene) (v verdict, missing string, err error) {
 	if missing = s.missing(); missing == "" {
-		if v, err = f.run.onZone(f.floors[i]).study(s); err == nil {
-			missing = v.idle
+		if v, err = f.run.onZone(f.floors[i]).study(s); err != nil {
+			return v, "", fmt.Errorf("zone %s: %w", f.floors[i].Z.Name, err)
 		}
+		missing = v.idle
 	}
-	return v, missing, err
+	return v, missing, nil
 }
 
 // link is zone i on the course of the day, whose zero is the first start.

@@ -78,15 +78,38 @@ func (p *page) f(k units.Kind, si float64) string { return units.Format(k, si, p
 
 // table prints rows of cells in columns.
 func (p *page) table(rows [][]string) {
-	t := tabwriter.NewWriter(p.w, 0, 0, 2, ' ', 0)
+	var out strings.Builder
+	t := tabwriter.NewWriter(&out, 0, 0, 2, ' ', 0)
 	for _, r := range rows {
-		if _, err := fmt.Fprintln(t, "  "+strings.Join(r, "\t")); err != nil && p.err == nil {
-			p.err = err
-		}
+		fmt.Fprintln(t, "  "+strings.Join(r, "\t"))
 	}
 	if err := t.Flush(); err != nil && p.err == nil {
 		p.err = err
 	}
+	for line := range strings.Lines(out.String()) {
+		p.say("%s", strings.TrimRight(line, " \n"))
+	}
+}
+
+// pageWide is how wide a terminal is taken to be: the narrowest in use.
+const pageWide = 80
+
+// para prints words broken at blanks to the width of a page, every line indented
+// alike.
+func (p *page) para(indent, text string) {
+	line := indent
+	for _, w := range strings.Fields(text) {
+		switch {
+		case line == indent:
+			line += w
+		case len([]rune(line))+1+len([]rune(w)) > pageWide:
+			p.say("%s", line)
+			line = indent + w
+		default:
+			line += " " + w
+		}
+	}
+	p.say("%s", line)
 }
 
 func clock(s float64) string {

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 	"time"
 
@@ -135,28 +136,51 @@ func span(s float64) string { return units.Clock(time.Duration(s * float64(time.
 // printForecast prints a study of a plan.
 func printForecast(w io.Writer, r advice.Report, sys units.System) error {
 	p := &page{w: w, sys: sys}
-	p.say("%s", r.Title)
+	p.para("", r.Title)
 	p.say("\nFORECAST  %d days, seed %d", r.Days, r.Seed)
 	p.whole(r)
 	for _, z := range r.Zones {
-		p.forecastZone(z)
+		p.forecastZone(z, r.Days)
 	}
 	p.crews(r)
 	p.widths(r)
 	p.say("")
 	for _, n := range r.Notes {
-		p.say("  %s", n)
+		p.para("  ", n)
 	}
 	verdict := "HOLDS AT THE CHANCE ASKED FOR"
 	switch {
 	case r.Whole == nil:
-		verdict = "NO VERDICT, FIGURES ARE MISSING: " + strings.Join(r.Missing, "; ")
+		verdict = "NO VERDICT, FIGURES ARE MISSING: " + strings.Join(r.Missing[:min(len(r.Missing), mostMissing)], "; ")
+		if more := len(r.Missing) - mostMissing; more > 0 {
+			verdict += fmt.Sprintf("; and in %d more zones", more)
+		}
 	case !r.Holds():
 		verdict = "DOES NOT HOLD AT THE CHANCE ASKED FOR"
 	}
-	p.say("\n%s", verdict)
+	p.say("")
+	p.para("", verdict)
 	p.say("%s", caution)
 	return p.err
+}
+
+// mostMissing is how many zones without a figure the verdict names: each stands
+// under its own head as well.
+const mostMissing = 3
+
+// chance prints the share of the days studied on which something held. When it was
+// so on every day, or on none, it says how sure that is: with none of n days
+// otherwise, fewer than 3 in n are, with 95 in 100 (the rule of three; Hanley and
+// Lippman-Hand, JAMA 249, 1983, from memory).
+func chance(share float64, days int) string {
+	least := math.Ceil(1e3*3/float64(days)) / 10 // per cent, one decimal
+	switch share {
+	case 1:
+		return fmt.Sprintf("> %.1f %%", 100-least)
+	case 0:
+		return fmt.Sprintf("< %.1f %%", least)
+	}
+	return percent(share)
 }
 
 // whole prints what was found for all zones together.
@@ -167,7 +191,8 @@ func (p *page) whole(r advice.Report) {
 		p.say("  opening: no figure")
 		return
 	}
-	p.say("  every edge holds %s, no bucket dies %s, both %s; asked for %s", percent(r.Edge), percent(r.Buckets), percent(r.Both), percent(r.Asked))
+	p.say("  every edge holds %s, no bucket dies %s", chance(r.Edge, r.Days), chance(r.Buckets, r.Days))
+	p.say("  both %s; asked for %s", chance(r.Both, r.Days), percent(r.Asked))
 	p.say("  floor down after %s; one day in ten by %s, nine in ten by %s", span(r.P50S), span(r.P10S), span(r.P90S))
 	if r.Opening == nil {
 		p.say("  opening: no figure")
@@ -177,22 +202,22 @@ func (p *page) whole(r advice.Report) {
 	if !*r.InTime {
 		word = "TOO LATE"
 	}
-	p.say("  opening %s, %s", r.Opening.Format("Mon 2 Jan 15:04"), word)
+	p.say("  opening %s, %s; met on %s of the days", r.Opening.Format("Mon 2 Jan 15:04"), word, chance(*r.Opens, r.Days))
 }
 
-func (p *page) forecastZone(z advice.ZoneReport) {
+func (p *page) forecastZone(z advice.ZoneReport, days int) {
 	p.say("\nZONE %s", z.Zone)
 	if z.Missing != "" {
-		p.say("  %s", z.Missing)
+		p.para("  ", z.Missing)
 		return
 	}
-	p.say("  edge holds %s (%s with the margin used up), no bucket dies %s", percent(z.Edge), percent(z.Live), percent(z.Buckets))
-	p.say("  %d kits, down after %s (%s to %s)", z.Kits, span(z.P50S), span(z.P10S), span(z.P90S))
+	p.say("  edge holds %s, with the margin used up %s\n  no bucket dies %s", chance(z.Edge, days), chance(z.Live, days), chance(z.Buckets, days))
+	p.say("  %s, down after %s (%s to %s)", few(z.Kits, "kit"), span(z.P50S), span(z.P10S), span(z.P90S))
 	lost := ""
 	if z.LostAt > 0 {
 		lost = fmt.Sprintf("; where an edge is lost, mostly by batch %d", z.LostAt)
 	}
-	p.say("  least life left over the margin %s, one day in ten below %s%s", span(z.Slack50S), span(z.Slack10S), lost)
+	p.para("  ", fmt.Sprintf("least life left over the margin %s, one day in ten below %s%s", span(z.Slack50S), span(z.Slack10S), lost))
 	p.say("  oldest bucket when poured %s, one day in ten above %s", span(z.Dwell50S), span(z.Dwell90S))
 	rows := [][]string{{"post", "people or things", "at work", "with a batch in hand"}}
 	for _, u := range z.Posts {
@@ -201,27 +226,48 @@ func (p *page) forecastZone(z advice.ZoneReport) {
 	p.table(rows)
 }
 
+// few counts things.
+func few(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}
+
 func (p *page) crews(r advice.Report) {
 	p.say("\nCREWS")
 	if len(r.Crews) == 0 {
 		p.say("  no figure")
 		return
 	}
-	rows := [][]string{{"mixers", "runners", "buckets", "edge holds", "edge and buckets", "down after", ""}}
+	rows := [][]string{{"mixers", "runners", "buckets", "edge holds", "both hold", "down after", ""}}
 	for _, c := range r.Crews {
 		note := ""
 		if c.Planned {
-			note = "as planned"
+			note = "planned"
 		}
 		if s := r.Smallest; s != nil && s.Mixers == c.Mixers && s.Runners == c.Runners {
-			note = strings.TrimPrefix(note+", the smallest that holds", ", ")
+			note = strings.TrimPrefix(note+", smallest", ", ")
 		}
-		rows = append(rows, []string{fmt.Sprint(c.Mixers), fmt.Sprint(c.Runners), fmt.Sprint(c.Buckets), percent(c.Edge), percent(c.Both), span(c.P50S), note})
+		rows = append(rows, []string{fmt.Sprint(c.Mixers), fmt.Sprint(c.Runners), fmt.Sprint(c.Buckets), chance(c.Edge, r.Days), chance(c.Both, r.Days), span(c.P50S), note})
 	}
 	p.table(rows)
-	if r.Smallest == nil {
+	switch s := r.Smallest; s {
+	case nil:
 		p.say("  no crew of this table holds at %s", percent(r.Asked))
+	default:
+		p.say("  the smallest that holds at %s: %s, %s, %s", percent(r.Asked), few(s.Mixers, "mixer"), few(s.Runners, "runner"), few(s.Buckets, "bucket"))
 	}
+}
+
+// nameWide is the room for a zone's name in a table; it stands in full above.
+const nameWide = 20
+
+func cut(s string, wide int) string {
+	if r := []rune(s); len(r) > wide {
+		return string(r[:wide-1]) + "…"
+	}
+	return s
 }
 
 func (p *page) widths(r advice.Report) {
@@ -229,9 +275,9 @@ func (p *page) widths(r advice.Report) {
 		return
 	}
 	p.say("\nWIDTH OF THE PULL")
-	rows := [][]string{{"zone", "pull", "taped edge", "edge holds", "edge and buckets", "down after"}}
+	rows := [][]string{{"zone", "pull", "taped edge", "edge holds", "both hold", "down after"}}
 	for _, q := range r.Widths {
-		rows = append(rows, []string{q.Zone, p.f(units.Length, q.WidthM), p.f(units.Length, q.TapeM), percent(q.Edge), percent(q.Both), span(q.P50S)})
+		rows = append(rows, []string{cut(q.Zone, nameWide), p.f(units.Length, q.WidthM), p.f(units.Length, q.TapeM), chance(q.Edge, r.Days), chance(q.Both, r.Days), span(q.P50S)})
 	}
 	p.table(rows)
 }

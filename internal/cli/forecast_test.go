@@ -20,7 +20,7 @@ func TestForecastSaysChanceCrewAndWidths(t *testing.T) {
 	plan := filepath.Join(dir, config.USPlan)
 	run(t, ExitOK, env, "forecast", "--days", "500", plan)
 	for _, words := range []string{
-		"500 days, seed 1", "asked for 95.0 %", "ZONE Hall", "ZONE Wash bay", "55 kits", "as planned", "the smallest that holds",
+		"500 days, seed 1", "asked for 95.0 %", "ZONE Hall", "ZONE Wash bay", "55 kits", " planned", "the smallest that holds at 95.0 %: 2 mixers, 1 runner, 5 buckets",
 		"WIDTH OF THE PULL", "28 ft", "HOLDS AT THE CHANCE ASKED FOR", "A reminder, not advice",
 	} {
 		if !strings.Contains(out.String(), words) {
@@ -67,7 +67,7 @@ func TestForecastThatDoesNotHold(t *testing.T) {
 		t.Fatal(err)
 	}
 	run(t, ExitNo, env, "forecast", "--days", "300", plan)
-	for _, words := range []string{"both 0.0 %", "DOES NOT HOLD", "the smallest that holds"} {
+	for _, words := range []string{"both < 1.0 %", "DOES NOT HOLD", "the smallest that holds"} {
 		if !strings.Contains(out.String(), words) {
 			t.Errorf("forecast does not say %q:\n%s", words, out)
 		}
@@ -154,5 +154,57 @@ func TestForecastWithoutFigures(t *testing.T) {
 	}
 	if missing, _ := data["missing"].([]any); len(missing) == 0 {
 		t.Error("data does not say what is missing")
+	}
+}
+
+// What is printed fits 80 columns and ends no line with a blank, whatever the plan:
+// long names, one batch, no figures. A share of 100 in 100 is never claimed from a
+// study that cannot tell: by the rule of three, 3 in n.
+func TestForecastFitsThePage(t *testing.T) {
+	env, out, _, dir := bench(t)
+	read := func(name string) string {
+		text, err := os.ReadFile(filepath.Join(dir, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(text)
+	}
+	us := read(config.USPlan)
+	head, _, _ := strings.Cut(us, "# The hall:")
+	long := strings.Repeat("bottle washer ", 5) + "end"
+	for name, text := range map[string]string{
+		"us":     us,
+		"metric": read(config.MetricPlan),
+		"one":    head + "[[zone]]\nname = \"" + long + "\"\noutline = [[0, 0], [4, 0], [4, 3], [0, 3]]\ndepth = \"1/4 in\"\nstation = [2, -3]\n",
+		"cold":   strings.Replace(us, "slab = 64", "slab = 46", 1),
+		"weak":   strings.Replace(us, "mixers = 2", "mixers = 1", 1),
+	} {
+		out.Reset()
+		plan := filepath.Join(dir, name+"-fits.toml")
+		if err := os.WriteFile(plan, []byte(text), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		env.Args = []string{"forecast", "--days", "200", plan}
+		if got := Run(context.Background(), env); got != ExitOK && got != ExitNo {
+			t.Fatalf("%s: ends with %d", name, got)
+		}
+		for line := range strings.Lines(out.String()) {
+			line = strings.TrimSuffix(line, "\n")
+			if n := len([]rune(line)); n > 80 || strings.HasSuffix(line, " ") {
+				t.Errorf("%s: %d columns: %q", name, n, line)
+			}
+		}
+		if strings.Contains(out.String(), "holds 100") || strings.Contains(out.String(), "1 kits") {
+			t.Errorf("%s:\n%s", name, out)
+		}
+	}
+	for _, c := range []struct {
+		share float64
+		days  int
+		want  string
+	}{{1, 10000, "> 99.9 %"}, {1, 300, "> 99.0 %"}, {0, 300, "< 1.0 %"}, {0.5, 100, "50.0 %"}, {0.9999, 10000, "> 99.9 %"}} {
+		if got := chance(c.share, c.days); got != c.want {
+			t.Errorf("chance(%v, %d) is %q, want %q", c.share, c.days, got, c.want)
+		}
 	}
 }

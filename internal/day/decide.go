@@ -89,6 +89,11 @@ func Decide(s *State, p Press, now time.Time) ([]Event, error) {
 		return s.decideHandover(p, now)
 	case LotOpened:
 		return s.decideLot(p)
+	case BlendChanged:
+		if s.Plan.Sheet.Blend(p.Blend) == nil {
+			return nil, refuse("the sheet has no blend %q", p.Blend)
+		}
+		return []Event{p}, nil
 	case TallyTaken:
 		return s.decideTally(p)
 	case DoorShut, DoorOpened:

@@ -136,7 +136,7 @@ func TestEveryFactIsForecastAnew(t *testing.T) {
 		{Kind: day.PullNarrowed, WidthM: 6},
 		{Kind: day.FrontMarked, AlongM: day.Value(0.4)},
 		{Kind: day.RakeReset},
-		{Kind: day.BlendChanged, Blend: "cold"},
+		{Kind: day.BlendChanged, Blend: "quick"},
 		{Kind: day.PressUndone},
 		{Kind: day.DoorShut, What: "Hall/roll-up"},
 		{Kind: day.HandoverGiven},
