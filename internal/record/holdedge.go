@@ -69,8 +69,17 @@ func (h *Hold) edge(m *maker, v *day.Snapshot) {
 		h.WholeTill, h.LastTill = When{NA: v.Edge.Missing}, When{NA: v.Edge.Missing}
 		return
 	}
-	h.WholeTill, h.LastTill = when(v.Edge.WholeUntil, "no wet edge was open"), when(v.Edge.LastUntil, "no wet edge was open")
-	h.Places = edgePlaces(v)
+	runs := edgeRuns(v)
+	h.WholeTill, h.LastTill = When{NA: "no wet edge was open"}, When{NA: "no wet edge was open"}
+	least, most := math.Inf(1), math.Inf(-1)
+	for i := range runs {
+		h.Places = append(h.Places, runs[i].places()...)
+		a, b := runs[i].span()
+		least, most = math.Min(least, a), math.Max(most, b)
+	}
+	if len(runs) > 0 {
+		h.WholeTill, h.LastTill = worked(v.Now.Add(time.Duration(least*1e9))), worked(v.Now.Add(time.Duration(most*1e9)))
+	}
 	var sum [3]float64
 	for _, p := range h.Places {
 		sum[p.state] += p.LengthM
@@ -85,19 +94,23 @@ func (h *Hold) row(v *day.Snapshot) {
 		return
 	}
 	r := v.Rows[0]
-	h.Row, h.LaidFirst, h.LaidLast = num(float64(r.Row)), When{T: r.First}, When{T: r.Last}
+	h.Row, h.LaidFirst, h.LaidLast = num(float64(r.Row)), worked(r.First), worked(r.Last)
 	none := "the sheet gives no roll window"
 	h.RollWindow, h.RollFirst, h.RollLast = noNum(none), When{NA: none}, When{NA: none}
 	if r.HasRoll {
 		h.RollWindow = lifeOf(v.Band.RollUntil, none)
-		h.RollFirst, h.RollLast = when(r.RollFirst, none), when(r.RollLast, none)
+		h.RollFirst, h.RollLast = worked(r.RollFirst), worked(r.RollLast)
 	}
 }
 
-// edgePlaces parts the wet edge into stretches of one state. The age between the
-// middles of two cells runs straight, so that a stretch ends where the edge did
-// and not where a cell does.
-func edgePlaces(v *day.Snapshot) []EdgePlace {
+// worked is an instant that was worked out, to the nearest second: cut off, it
+// would print a second too early. What was pressed stands as it is on the log.
+func worked(t time.Time) When { return When{T: t.Round(time.Second)} }
+
+// edgeRuns parts the wet edge into stretches without a gap, row by row. The age
+// between the middles of two cells runs straight, so that a stretch ends where
+// the edge did and not where a cell does.
+func edgeRuns(v *day.Snapshot) []edgeRun {
 	p := v.Floor.Path
 	frame := floor.NewFrame(v.Floor.Z.PullDeg)
 	type node struct {
@@ -119,7 +132,7 @@ func edgePlaces(v *day.Snapshot) []EdgePlace {
 		}
 		return nodes[i].s < nodes[k].s
 	})
-	var out []EdgePlace
+	var out []edgeRun
 	for from := 0; from < len(nodes); {
 		to := from + 1
 		for to < len(nodes) && nodes[to].row == nodes[from].row && nodes[to].s-nodes[to-1].s < 1.01*(nodes[to].along+nodes[to-1].along)/2 {
@@ -129,7 +142,7 @@ func edgePlaces(v *day.Snapshot) []EdgePlace {
 		for _, n := range nodes[from:to] {
 			r.add(n.s, n.along, n.q.Until.Sub(v.Now).Seconds(), n.q.Dead.Sub(v.Now).Seconds())
 		}
-		out = append(out, r.places()...)
+		out = append(out, r)
 		from = to
 	}
 	return out
@@ -158,9 +171,26 @@ func (r *edgeRun) at(v []float64, s float64) float64 {
 	return v[i-1] + (v[i]-v[i-1])*(s-r.s[i-1])/(r.s[i]-r.s[i-1])
 }
 
-func (r *edgeRun) places() []EdgePlace {
+// ends are the places where the run begins and ends: half a cell beyond the
+// middles of the last ones.
+func (r *edgeRun) ends() (begin, end float64) {
 	n := len(r.s)
-	begin, end := r.s[0]-r.along[0]/2, r.s[n-1]+r.along[n-1]/2
+	return r.s[0] - r.along[0]/2, r.s[n-1] + r.along[n-1]/2
+}
+
+// span is the least and the most time until a place of the run stops being
+// joinable, seconds.
+func (r *edgeRun) span() (least, most float64) {
+	begin, end := r.ends()
+	least, most = math.Inf(1), math.Inf(-1)
+	for _, s := range append([]float64{begin, end}, r.s...) {
+		least, most = math.Min(least, r.at(r.until, s)), math.Max(most, r.at(r.until, s))
+	}
+	return least, most
+}
+
+func (r *edgeRun) places() []EdgePlace {
+	begin, end := r.ends()
 	cuts := append([]float64{begin, end}, r.s...)
 	sort.Float64s(cuts)
 	for _, v := range [][]float64{r.until, r.beyond} { // where the state turns

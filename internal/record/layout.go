@@ -102,7 +102,7 @@ func (q printer) zones() []block {
 	for _, z := range q.p.Zones {
 		t.add(z.Name, z.Blend, t.when(z.Began), t.when(z.Closed), z.Ended, fmt.Sprint(z.Batches), q.f(units.Area)(z.LaidM2), q.f(units.Area)(z.AreaM2),
 			t.num(z.Interval, clockOf), t.num(z.M2PerHour, q.f(units.Area)), fmt.Sprintf("%d (%.2f)", z.PlanKits, z.KitsExact))
-		u.add(z.Name, q.f(units.Area)(z.M2PerKit), u.num(z.RealM2Kit, q.f(units.Area)), u.num(z.Drift, percent), u.num(z.DriftLast, percent),
+		u.add(z.Name, q.kitArea(z.M2PerKit), u.num(z.RealM2Kit, q.kitArea), u.num(z.Drift, percent), u.num(z.DriftLast, percent),
 			u.num(z.NeedPlan, count), u.num(z.NeedMean, count), u.num(z.NeedLast, count), u.num(z.OnHand, count),
 			u.num(z.ReachM2, q.f(units.Area)), u.num(z.ReachLast, q.f(units.Area)), u.num(z.SaveFor, count))
 	}
@@ -121,6 +121,15 @@ func (q printer) zones() []block {
 		out = append(out, block{head: "The rake set anew", sub: true, words: []string{"As it stood just before, and the kits to finish just after."}, table: r})
 	}
 	return out
+}
+
+// kitArea prints the area of one kit to what sixty kits of it make a tenth of a
+// square metre.
+func (q printer) kitArea(v float64) string {
+	if q.sys == units.US {
+		return units.FormatFixed(units.Area, v, q.sys, 2)
+	}
+	return units.FormatFixed(units.Area, v, q.sys, 3)
 }
 
 func percent(v float64) string { return fmt.Sprintf("%.1f %%", 100*v) }
