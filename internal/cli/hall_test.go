@@ -5,10 +5,12 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
+	"time"
 
+	"floorpace/config"
+	"floorpace/internal/day"
 	"floorpace/internal/daylog"
 	"floorpace/internal/pace"
-	"floorpace/internal/rehearsal"
 	"floorpace/internal/shift"
 )
 
@@ -105,14 +107,31 @@ radius = 2
 `, kits/2, kits-kits/2, w, l, w*0.7, l/2, w*0.3, l*0.25, w/4, l/8)
 }
 
-// pourHall pours a hall with an invented crew and gives the folder of its day.
-func pourHall(t *testing.T, dir, plan string, seed uint64) string {
+// scripted is a day poured by a script: the presses of a crew at a steady beat,
+// on a real log.
+type scripted struct {
+	t     *testing.T
+	plan  *loaded
+	clock *fastClock
+	desk  *shift.Desk
+	log   *daylog.Log
+	dir   string
+}
+
+// beginHall writes a plan, opens the log of its day and is ready to pour. fsys
+// and opt say on which disks.
+func beginHall(t *testing.T, dir, plan string, fsys daylog.FS, opt daylog.Options) *scripted {
 	t.Helper()
-	name := filepath.Join(dir, "hall.toml")
-	if err := os.WriteFile(name, []byte(plan), 0o644); err != nil {
+	sheet, err := config.Files.ReadFile("flow-epoxy.toml")
+	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := loadPlan(name)
+	for name, data := range map[string][]byte{"flow-epoxy.toml": sheet, "hall.toml": []byte(plan)} {
+		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	p, err := loadPlan(filepath.Join(dir, "hall.toml"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -120,18 +139,113 @@ func pourHall(t *testing.T, dir, plan string, seed uint64) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	clock := &fastClock{from: p.Plan.Handover.Add(p.Plan.Preparation)}
-	log, records, path, err := demoLog(p, clock, filepath.Join(dir, "hall.days", "2026-09-12"))
+	s := &scripted{t: t, plan: p, clock: &fastClock{from: p.Plan.Handover.Add(p.Plan.Preparation)}, dir: filepath.Join(dir, "hall.days", "2026-09-12")}
+	opt.App, opt.Ballast = "floorpace "+Version, -1
+	s.log, err = daylog.Create(fsys, s.dir, daylog.Header{Station: "A", Day: "2026-09-12", Plan: p.Wire}, s.clock, opt)
 	if err != nil {
 		t.Fatal(err)
 	}
-	desk := shift.Open(p.Plan, floors, log, clock, records, nil)
-	desk.Steady()
-	v := rehearse(desk, rehearsal.New(p.Plan, seed), clock, demoMost)
-	l := log.(*daylog.Log)
-	seal(l, v)
-	if err := l.Close(); err != nil {
+	c, err := daylog.Read(daylog.OS(), s.log.Path())
+	if err != nil {
 		t.Fatal(err)
 	}
-	return filepath.Dir(path)
+	s.desk = shift.Open(p.Plan, floors, s.log, s.clock, c.Records, nil)
+	s.desk.Steady()
+	return s
+}
+
+func (s *scripted) press(q day.Press) {
+	s.t.Helper()
+	if a := s.desk.Press(q); a.Refused != "" || a.Unsaved {
+		s.t.Fatalf("%s at %s: %q, unsaved %v", q.Kind, s.clock.Now().Wall.Format("15:04:05"), a.Refused, a.Unsaved)
+	}
+}
+
+// read takes the four readings and the spot.
+func (s *scripted) read(slab, air, rh, kit float64) {
+	s.t.Helper()
+	for _, q := range []struct {
+		what, spot string
+		v          float64
+	}{{day.ReadSlab, "", slab}, {day.ReadSlab, "Hall/gate", slab - 1}, {day.ReadAir, "", air}, {day.ReadHumidity, "", rh}, {day.ReadKit, "", kit}} {
+		s.press(day.Press{Kind: day.ReadingTaken, What: q.what, Spot: q.spot, Value: day.Value(q.v)})
+	}
+}
+
+// pour pours batches [from, to]: one starts every 80 seconds and goes down four
+// minutes later. Every 12th front is marked, every 20th batch the crew reads,
+// the 7th of every 50 is scrapped, the 30th is held up, the 11th pressed twice
+// and taken back. rest closes the zone with a part batch when the floor is full.
+func (s *scripted) pour(from, to int) {
+	s.t.Helper()
+	const beat, ahead = 80 * time.Second, 3
+	for i := from; i <= to+ahead; i++ {
+		if i%20 == 0 {
+			h := float64(i) / 45
+			s.read(18+0.4*h, 19+0.5*h, 0.50+0.005*h, 19+0.3*h)
+		}
+		if i%50 == 30 {
+			s.press(day.Press{Kind: day.HoldBegan, Why: "WAY BLOCKED"})
+			s.clock.add(150 * time.Second)
+			s.desk.Tick()
+			s.press(day.Press{Kind: day.HoldEnded})
+		}
+		if i <= to {
+			s.press(day.Press{Kind: day.BatchStarted, Mixer: i%3 + 1})
+		}
+		s.clock.add(20 * time.Second)
+		if no := i - ahead; no >= from {
+			switch no % 50 {
+			case 7:
+				s.press(day.Press{Kind: day.BatchScrapped, Batch: no, Why: "dropped"})
+			case 11:
+				s.press(day.Press{Kind: day.NoteWritten, Text: "bubbles, see there"})
+				s.press(day.Press{Kind: day.PressUndone})
+				fallthrough
+			default:
+				s.press(day.Press{Kind: day.BatchPoured, Batch: no})
+			}
+			if no%12 == 0 {
+				z, litres := &s.desk.State().Zones[0], 0.0
+				for _, l := range z.Laid {
+					litres += l.PouredL
+				}
+				s.press(day.Press{Kind: day.FrontMarked, AreaM2: day.Value(z.Floor.Path.AreaAt(litres * 0.985))}) // a little thick
+			}
+		}
+		s.clock.add(beat - 20*time.Second)
+		if i%10 == 0 {
+			s.desk.Tick()
+		}
+	}
+}
+
+// end closes the zone and seals the day.
+func (s *scripted) end() {
+	s.t.Helper()
+	s.press(day.Press{Kind: day.ZoneClosed})
+	if _, _, err := s.log.Seal(); err != nil {
+		s.t.Fatal(err)
+	}
+	s.close()
+}
+
+func (s *scripted) close() {
+	s.t.Helper()
+	if err := s.log.Close(); err != nil {
+		s.t.Fatal(err)
+	}
+}
+
+// hall300 and hall5 are halls that so many batches fill.
+func hall300() string { return hallPlan(28, 60, 330) }
+func hall5() string   { return hallPlan(5.5, 5, 8) }
+
+// pouredHall is a whole day of n batches with its folder.
+func pouredHall(t *testing.T, dir, plan string, n int) string {
+	t.Helper()
+	s := beginHall(t, dir, plan, daylog.OS(), daylog.Options{})
+	s.pour(1, n)
+	s.end()
+	return s.dir
 }

@@ -2,6 +2,8 @@ package pace
 
 import (
 	"math"
+	"slices"
+	"sync"
 	"time"
 
 	"floorpace/internal/floor"
@@ -109,12 +111,31 @@ func (f *Zone) need(lives []time.Duration, posL float64) (path.Need, bool) {
 	if same {
 		return f.Path.QMin(posL, most, plain, r.EdgeMargin, r.Turn)
 	}
-	return f.Path.QMinBy(posL, most, func(q floor.Point) time.Duration {
-		if c := f.Path.CellAt(q); c >= 0 && f.SpotOf[c] >= 0 {
-			return lives[f.SpotOf[c]]
-		}
-		return plain
-	}, r.EdgeMargin, r.Turn)
+	return f.ahead.of(f, lives).From(posL)
+}
+
+// aheadKept keeps what the edges ahead need by the lives of one set of readings:
+// it is asked for at every front until somebody reads again. Any goroutine may
+// ask.
+type aheadKept struct {
+	mu    sync.Mutex
+	lives []time.Duration
+	ahead *path.Ahead
+}
+
+func (k *aheadKept) of(f *Zone, lives []time.Duration) *path.Ahead {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.ahead == nil || !slices.Equal(k.lives, lives) {
+		plain := lives[len(lives)-1]
+		k.lives, k.ahead = slices.Clone(lives), f.Path.Ahead(func(q floor.Point) time.Duration {
+			if c := f.Path.CellAt(q); c >= 0 && f.SpotOf[c] >= 0 {
+				return lives[f.SpotOf[c]]
+			}
+			return plain
+		}, f.plan.Rules.EdgeMargin, f.plan.Rules.Turn)
+	}
+	return k.ahead
 }
 
 // Band works out the pace band from path volume posL (litres) on.

@@ -23,6 +23,7 @@ type Zone struct {
 
 	plan  *plan.Plan
 	laneM float64 // width laid at a time since the pull was narrowed; 0 = the whole
+	ahead *aheadKept
 }
 
 // Floors builds every zone of a plan that Validate has passed.
@@ -55,7 +56,7 @@ func newZone(p *plan.Plan, i int) (*Zone, error) {
 
 // use takes a path and finds the spot of each of its cells.
 func (f *Zone) use(pt *path.Path) {
-	f.Path = pt
+	f.Path, f.ahead = pt, &aheadKept{}
 	f.SpotOf = make([]int16, pt.Cells())
 	for i := range f.SpotOf {
 		f.SpotOf[i] = -1

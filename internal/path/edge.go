@@ -156,24 +156,52 @@ func (p *Path) QMin(fromL, toL float64, life, margin, turn time.Duration) (Need,
 	return best, true
 }
 
-// QMinBy is QMin with an edge life that differs from place to place: life is
-// asked for the place of each edge that waits.
-func (p *Path) QMinBy(fromL, toL float64, life func(floor.Point) time.Duration, margin, turn time.Duration) (Need, bool) {
-	a, b := p.window(fromL, toL)
-	best := Need{RateLps: -1}
-	bestPair := pair{u: -1}
-	p.eachPair(a, b, func(w pair) {
-		x, y := p.Centre(int(w.u))
-		e := life(floor.Point{X: x, Y: y})
-		if q := rate(w.span, e, margin, turn, p.rowEnds(w)); q > best.RateLps*(1+1e-9) || bestPair.u < 0 {
-			best.RateLps, best.Life, bestPair = q, e, w
+// Ahead is QMin to the end of the path with an edge life that differs from place
+// to place, for every front: worked out once, then looked up. It is only read.
+type Ahead struct {
+	p    *Path
+	best []aheadOf // by station: the worst pair joined there or further on
+}
+
+type aheadOf struct {
+	pair
+	rate float64
+	life time.Duration
+}
+
+// Ahead goes once through all edges, from the end back. life is asked for the
+// place of each edge that waits; margin and turn are as for QMin.
+func (p *Path) Ahead(life func(floor.Point) time.Duration, margin, turn time.Duration) *Ahead {
+	n := p.stations()
+	a := &Ahead{p: p, best: make([]aheadOf, n+1)}
+	a.best[n] = aheadOf{pair: pair{u: -1}, rate: -1}
+	for i := n - 1; i >= 0; i-- {
+		here := aheadOf{pair: pair{u: -1}, rate: -1}
+		p.eachPair(i, i+1, func(w pair) {
+			x, y := p.Centre(int(w.u))
+			e := life(floor.Point{X: x, Y: y})
+			if q := rate(w.span, e, margin, turn, p.rowEnds(w)); q > here.rate*(1+1e-9) || here.u < 0 {
+				here = aheadOf{w, q, e}
+			}
+		})
+		// Rates equal but for rounding stay with the earliest.
+		if later := a.best[i+1]; here.u < 0 || later.u >= 0 && later.rate > here.rate*(1+1e-9) {
+			here = later
 		}
-	})
-	if bestPair.u < 0 {
+		a.best[i] = here
+	}
+	return a
+}
+
+// From is the slowest safe rate for all edges joined at fromL and further on.
+// False when no edge is joined there.
+func (a *Ahead) From(fromL float64) (Need, bool) {
+	i, _ := a.p.window(fromL, math.Inf(1))
+	b := a.best[i]
+	if b.u < 0 {
 		return Need{}, false
 	}
-	best.Pair = p.pairOf(bestPair)
-	return best, true
+	return Need{Pair: a.p.pairOf(b.pair), RateLps: b.rate, Life: b.life}, true
 }
 
 func (p *Path) rowEnds(w pair) int { return int(p.turn[p.sta[w.v]] - p.turn[p.sta[w.u]]) }

@@ -89,7 +89,7 @@ func TestLawsOfAnyZone(t *testing.T) {
 func sameNeed(t *rapid.T, p *Path) {
 	life, margin, turn := 10*time.Minute, 2*time.Minute, 30*time.Second
 	all, ok := p.QMin(0, math.Inf(1), life, margin, turn)
-	by, ok2 := p.QMinBy(0, math.Inf(1), func(floor.Point) time.Duration { return life }, margin, turn)
+	by, ok2 := p.Ahead(func(floor.Point) time.Duration { return life }, margin, turn).From(0)
 	if ok != ok2 {
 		t.Fatalf("found %v by one life and %v by place", ok, ok2)
 	}

@@ -143,10 +143,15 @@ func (s *series) draw() *drawing {
 		if len(l.points) == 0 {
 			continue
 		}
-		d.path(steps(l.points, px, py), c, 0.4, dash...)
+		name := l.name
+		if least := lowest(l.points); least > hi { // off the chart: said, not drawn
+			name += " " + s.value(least) + " or more, above the chart"
+		} else {
+			d.path(steps(l.points, px, py), c, 0.4, dash...)
+		}
 		d.line(lx, 3, lx+7, 3, c, 0.4, dash...)
-		d.label(lx+8, 4, l.name, 2.6, 'l', c)
-		lx += 14 + 1.5*float64(len(l.name))
+		d.label(lx+8, 4, name, 2.6, 'l', c)
+		lx += 14 + 1.5*float64(len(name))
 	}
 	if len(s.spans) > 0 {
 		d.rect(lx, 1.6, 5, 2.8, shade, nil, 0)
@@ -154,6 +159,14 @@ func (s *series) draw() *drawing {
 	}
 	s.drawPoints(d, px, py, hi)
 	return d
+}
+
+func lowest(p []dot) float64 {
+	low := math.Inf(1)
+	for _, q := range p {
+		low = math.Min(low, q.v)
+	}
+	return low
 }
 
 func (s *series) drawPoints(d *drawing, px func(time.Time) float64, py func(float64) float64, hi float64) {
@@ -221,6 +234,10 @@ func (s *series) times() (from, to time.Time) {
 	return from.Add(-pad), to.Add(pad)
 }
 
+// farLimit is how many times the usual value a limit may lie above it and still be
+// drawn: further up it would press all the rest to the ground.
+const farLimit = 12
+
 // values is the range drawn. One long stop must not flatten all the rest: what
 // lies above three times the usual is cut, with an arrow and its value.
 func (s *series) values() (lo, hi float64) {
@@ -243,7 +260,7 @@ func (s *series) values() (lo, hi float64) {
 	}
 	if s.clock {
 		lo = 0
-		hi = math.Max(math.Min(hi, 3*all[len(all)/2]), 1.3*usual) * 1.1
+		hi = math.Max(math.Min(hi, 3*all[len(all)/2]), math.Min(1.3*usual, farLimit*all[len(all)/2])) * 1.1
 	} else {
 		hi = math.Max(hi, lims)
 		pad := math.Max(0.5, (hi-lo)*0.15)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 )
 
 // page is the record as one file for the browser: no script, nothing fetched.
@@ -30,8 +31,10 @@ table { border-collapse: collapse; width: 100%; font-size: 7.6pt; line-height: 1
 table.wide { font-size: 6.4pt }
 thead { display: table-header-group }
 tr { break-inside: avoid }
+table.whole { break-inside: avoid }
 th { text-align: left; vertical-align: bottom; border-bottom: 0.3mm solid #141414; padding: 0.6mm 1mm; font-weight: bold }
-td { vertical-align: top; border-bottom: 0.15mm solid #c4c4c4; padding: 0.5mm 1mm }
+tbody th { font-weight: normal }
+tbody th, td { vertical-align: top; border-bottom: 0.15mm solid #c4c4c4; padding: 0.5mm 1mm }
 td.r, th.r { text-align: right }
 td.r, td.t { white-space: nowrap }
 tr.heavy td { font-weight: bold }
@@ -44,19 +47,21 @@ svg { width: 100%; height: auto; display: block; max-height: 245mm; font-family:
 </style>
 </head>
 <body>
+<main>
 <h1>{{.Title}}</h1>
 <p class="under">Record of a pour day, {{.Day}}</p>
 {{range .Blocks}}<section>
 {{if .Head}}{{if .Sub}}<h3>{{.Head}}</h3>{{else}}<h2>{{.Head}}</h2>{{end}}{{end}}
-{{$strong := .Strong}}{{range .Words}}<p{{if $strong}} class="strong"{{end}}>{{.}}</p>
+{{$strong := .Strong}}{{$head := .Name}}{{range .Words}}<p{{if $strong}} class="strong"{{end}}>{{.}}</p>
 {{end}}{{with .Picture}}<figure>{{.}}</figure>
-{{end}}{{with .Table}}{{if .Rows}}<div class="wrap"><table{{if .Wide}} class="wide"{{end}}>{{if .Named}}<thead><tr>{{range .Cols}}<th{{if .Right}} class="r"{{end}}>{{.Name}}</th>{{end}}</tr></thead>{{end}}
-<tbody>{{range .Rows}}<tr{{if .Heavy}} class="heavy"{{end}}>{{range .Cells}}<td{{if .Right}} class="r"{{else if .Short}} class="t"{{end}}>{{.Text}}</td>{{end}}</tr>
+{{end}}{{with .Table}}{{if .Rows}}<div class="wrap"><table aria-label="{{$head}}"{{with .Class}} class="{{.}}"{{end}}>{{if .Named}}<thead><tr>{{range .Cols}}<th scope="col"{{if .Right}} class="r"{{end}}>{{.Name}}</th>{{end}}</tr></thead>{{end}}
+<tbody>{{range .Rows}}<tr{{if .Heavy}} class="heavy"{{end}}>{{range .Cells}}{{if .Head}}<th scope="row">{{.Text}}</th>{{else}}<td{{if .Right}} class="r"{{else if .Short}} class="t"{{end}}>{{.Text}}</td>{{end}}{{end}}</tr>
 {{end}}</tbody></table></div>{{else}}<p>N/A: {{.Empty}}.</p>{{end}}
 {{if .Notes}}<p class="notes">{{range .Notes}}{{.}} {{end}}</p>{{end}}
 {{end}}{{with .Sign}}<div class="sign">{{range .}}<div>{{.}}: name, date and time, signature</div>{{end}}</div>
 {{end}}</section>
-{{end}}</body>
+{{end}}</main>
+</body>
 </html>
 `
 
@@ -64,6 +69,7 @@ var pageForm = template.Must(template.New("record").Parse(page))
 
 type htmlBlock struct {
 	Head    string
+	Name    string // of its table, for those who hear the page
 	Sub     bool
 	Words   []string
 	Strong  bool
@@ -77,7 +83,7 @@ type htmlTable struct {
 	Rows  []htmlRow
 	Notes []string
 	Empty string
-	Wide  bool
+	Class string
 	Named bool
 }
 
@@ -94,14 +100,23 @@ type htmlRow struct {
 type htmlCell struct {
 	Text         string
 	Right, Short bool
+	Head         bool // it says what the row is about
 }
 
-// shortCell is how long a cell may be, in bytes, and still stand on one line: an
-// instant, a lot's name.
-const shortCell = 12
+// shortCell is how long a cell may be, in bytes, and still stand on one line: in
+// a table of many columns an instant or a lot's name, in others a file's name.
+func shortCell(columns int) int {
+	if columns >= wideFrom {
+		return 12
+	}
+	return 17
+}
 
 // wideFrom is how many columns a table needs to be set in small print.
 const wideFrom = 11
+
+// wholeTo is how many rows a table may have and still be kept on one page.
+const wholeTo = 15
 
 // WriteHTML writes the record as one page for the browser.
 func (p *Paper) WriteHTML(w io.Writer) error {
@@ -110,7 +125,10 @@ func (p *Paper) WriteHTML(w io.Writer) error {
 		Blocks           []htmlBlock
 	}{Title: p.heading(), Day: dayOf(p), Foot: p.foot()}
 	for _, b := range p.blocks() {
-		h := htmlBlock{Head: b.head, Sub: b.sub, Words: b.words, Strong: b.strong, Sign: b.sign}
+		h := htmlBlock{Head: b.head, Name: b.head, Sub: b.sub, Words: b.words, Strong: b.strong, Sign: b.sign}
+		if h.Name == "" {
+			h.Name = "The day"
+		}
 		if b.picture != nil {
 			h.Picture = b.picture.svg()
 		}
@@ -123,7 +141,13 @@ func (p *Paper) WriteHTML(w io.Writer) error {
 }
 
 func htmlOf(t *table) *htmlTable {
-	out := &htmlTable{Empty: t.empty, Wide: len(t.cols) >= wideFrom}
+	out := &htmlTable{Empty: t.empty}
+	if len(t.cols) >= wideFrom {
+		out.Class = "wide"
+	}
+	if len(t.rows) <= wholeTo {
+		out.Class = strings.TrimSpace(out.Class + " whole")
+	}
 	for _, c := range t.cols {
 		out.Cols = append(out.Cols, htmlCol{c.name, c.right})
 		out.Named = out.Named || c.name != ""
@@ -131,7 +155,7 @@ func htmlOf(t *table) *htmlTable {
 	for i, r := range t.rows {
 		row := htmlRow{Heavy: t.heavy[i]}
 		for k, c := range r {
-			row.Cells = append(row.Cells, htmlCell{c, t.cols[k].right, len(c) <= shortCell})
+			row.Cells = append(row.Cells, htmlCell{c, t.cols[k].right, len(c) <= shortCell(len(t.cols)), k == 0 && !out.Named})
 		}
 		out.Rows = append(out.Rows, row)
 	}

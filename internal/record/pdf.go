@@ -115,6 +115,14 @@ func (q *pdfWriter) fit(s string) string {
 	}, s)
 }
 
+// fitQuietly is fit for measuring: what is replaced is not counted twice.
+func (q *pdfWriter) fitQuietly(s string) string {
+	lost := q.lost
+	s = q.fit(s)
+	q.lost = lost
+	return s
+}
+
 // room begins a new page when less than mm is left.
 func (q *pdfWriter) room(mm float64) {
 	if q.GetY()+mm > q.bottom {
@@ -136,6 +144,9 @@ func (q *pdfWriter) para(s, style string, pt, lineMM float64) {
 func (q *pdfWriter) block(b *block) {
 	// A heading takes the first lines of what it heads along.
 	need := 24.0 + 4*float64(len(b.words)) + b.keep
+	if b.table != nil && len(b.table.rows) <= wholeTo { // a short table stays in one piece
+		need = math.Max(need, 14+4*float64(q.lines(b.words))+q.layTable(b.table).height)
+	}
 	if b.picture != nil {
 		need = 14 + b.picture.h*q.pictureScale(b.picture)
 	}
@@ -173,6 +184,16 @@ func (q *pdfWriter) block(b *block) {
 	if b.sign != nil {
 		q.sign(b.sign)
 	}
+}
+
+// lines is how many lines some words take over the whole width.
+func (q *pdfWriter) lines(words []string) int {
+	q.SetFont("go", "B", 8.5)
+	n := 0
+	for _, w := range words {
+		n += len(q.wrap(q.fitQuietly(w), q.w-2*pdfSide))
+	}
+	return n
 }
 
 func (q *pdfWriter) pictureScale(d *drawing) float64 {

@@ -5,51 +5,80 @@ import (
 	"strings"
 )
 
-// table prints a table: columns as wide as they need, the widest wrapped until
-// all fit, the head again on each page, no row broken over two.
+// laidTable is a table measured for the page.
+type laidTable struct {
+	names      []string // nil: the columns have none
+	rows       [][]string
+	width      []float64
+	pt, lineMM float64
+	height     float64 // with its reasons, mm
+}
+
+// layTable measures a table: columns as wide as they need, the widest wrapped
+// until all fit.
+func (q *pdfWriter) layTable(t *table) laidTable {
+	l := laidTable{pt: 7.6, rows: make([][]string, len(t.rows))}
+	if len(t.cols) >= wideFrom {
+		l.pt = 6.2
+	}
+	l.lineMM = l.pt / 72 * 25.4 * 1.25
+	for i, r := range t.rows {
+		l.rows[i] = make([]string, len(r))
+		for k, c := range r {
+			l.rows[i][k] = q.fitQuietly(c)
+		}
+	}
+	l.width = q.columnWidths(t, l.rows, l.pt)
+	for i, c := range t.cols {
+		if c.name != "" && l.names == nil {
+			l.names = make([]string, len(t.cols))
+		}
+		if l.names != nil {
+			l.names[i] = q.fitQuietly(c.name)
+		}
+	}
+	if l.names != nil {
+		l.height = q.rowHeight(l.names, l.width, l.pt, l.lineMM, true)
+	}
+	for i, r := range l.rows {
+		l.height += q.rowHeight(r, l.width, l.pt, l.lineMM, t.heavy[i])
+	}
+	q.SetFont("go", "", 7)
+	if n := t.reasons(); len(n) > 0 {
+		l.height += 1 + 3.4*float64(len(q.wrap(q.fitQuietly(strings.Join(n, " ")), q.w-2*pdfSide)))
+	}
+	return l
+}
+
+// table prints a table: the head again on each page, no row broken over two.
 func (q *pdfWriter) table(t *table) {
 	if len(t.rows) == 0 {
 		q.para("N/A: "+t.empty+".", "", 8.5, 4)
 		q.reasons(t)
 		return
 	}
-	pt := 7.6
-	if len(t.cols) >= wideFrom {
-		pt = 6.2
-	}
-	lineMM := pt / 72 * 25.4 * 1.25
-	rows := make([][]string, len(t.rows))
-	for i, r := range t.rows {
-		rows[i] = make([]string, len(r))
-		for k, c := range r {
-			rows[i][k] = q.fit(c)
+	for _, r := range t.rows {
+		for _, c := range r {
+			q.fit(c) // counts what the font lacks
 		}
 	}
-	width := q.columnWidths(t, rows, pt)
-	named := false
-	for _, c := range t.cols {
-		named = named || c.name != ""
-	}
+	l := q.layTable(t)
 	head := func() {
-		if !named {
+		if l.names == nil {
 			return
 		}
-		names := make([]string, len(t.cols))
-		for i, c := range t.cols {
-			names[i] = q.fit(c.name)
-		}
-		q.row(t, names, width, pt, lineMM, true, true)
+		q.row(t, l.names, l.width, l.pt, l.lineMM, true, true)
 		q.SetLineWidth(0.3)
 		q.Line(pdfSide, q.GetY(), q.w-pdfSide, q.GetY())
 	}
-	q.room(3 * lineMM)
+	q.room(3 * l.lineMM)
 	head()
-	for i, r := range rows {
-		if q.GetY()+q.rowHeight(r, width, pt, lineMM, t.heavy[i]) > q.bottom {
+	for i, r := range l.rows {
+		if q.GetY()+q.rowHeight(r, l.width, l.pt, l.lineMM, t.heavy[i]) > q.bottom {
 			q.AddPage()
 			head()
 		}
-		q.row(t, r, width, pt, lineMM, t.heavy[i], false)
+		q.row(t, r, l.width, l.pt, l.lineMM, t.heavy[i], false)
 		q.SetDrawColor(196, 196, 196)
 		q.SetLineWidth(0.1)
 		q.Line(pdfSide, q.GetY(), q.w-pdfSide, q.GetY())
@@ -79,7 +108,7 @@ func (q *pdfWriter) columnWidths(t *table, rows [][]string, pt float64) []float6
 	}
 	q.SetFont("go", "B", pt)
 	for k, c := range t.cols {
-		measure(k, q.fit(c.name))
+		measure(k, q.fitQuietly(c.name))
 	}
 	for i, r := range rows {
 		style := ""

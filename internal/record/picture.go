@@ -20,10 +20,11 @@ type floorPicture struct {
 	none string // why there is no drawing
 }
 
-// Size of a floor picture, mm: a page's column, and a page less headings.
+// Size of a floor picture, mm: a page's column, and the lower of the two papers
+// less margins and heading, so that every batch of a long hall can be read.
 const (
 	floorW = 180.0
-	floorH = 190.0
+	floorH = 222.0
 	legend = 9.0
 )
 
@@ -37,6 +38,33 @@ type canvas struct {
 	turn     bool // laid on its side, so that a long hall fills the paper
 	frame    floor.Frame
 	bottomMM float64
+	taken    [][4]float64 // boxes with words or signs: left, top, right, bottom
+}
+
+// take notes a box around a point as taken.
+func (c *canvas) take(x, y, w, h float64) {
+	c.taken = append(c.taken, [4]float64{x - w/2, y - h/2, x + w/2, y + h/2})
+}
+
+func (c *canvas) free(x, y, w, h float64) bool {
+	for _, t := range c.taken {
+		if x-w/2 < t[2] && x+w/2 > t[0] && y-h/2 < t[3] && y+h/2 > t[1] {
+			return false
+		}
+	}
+	return true
+}
+
+// wordsMM is about how wide words of a size are, mm.
+func wordsMM(s string, size float64) float64 { return 0.62 * size * float64(len([]rune(s))) }
+
+// note writes words on the floor and keeps the place for them.
+func (c *canvas) note(x, y float64, s string, colour *rgb) {
+	const size = 2.4
+	w := wordsMM(s, size)
+	c.d.rect(x-w/2-0.4, y-size*0.85, w+0.8, size*1.15, fillNo, nil, 0)
+	c.d.label(x, y, s, size, 'm', colour)
+	c.take(x, y-size*0.3, w+0.8, size*1.2)
 }
 
 // on gives the place of a point of the zone on the drawing.
@@ -82,7 +110,7 @@ func (m *maker) picture(i int) floorPicture {
 		b := &z.Floor.Z.Bays[k]
 		c.polygon(b.Outline, nil, grey, 0.25, 1, 1)
 		at := c.on(b.Outline.Centroid())
-		c.d.label(at[0], at[1], b.Name, 2.4, 'm', grey)
+		c.note(at[0], at[1], b.Name, grey)
 	}
 	for _, h := range z.Floor.Z.Holes {
 		c.polygon(h.Outline, shade, black, 0.25)
@@ -91,16 +119,16 @@ func (m *maker) picture(i int) floorPicture {
 	for _, s := range z.Floor.Z.StopLines {
 		a, b := c.on(s.A), c.on(s.B)
 		c.d.line(a[0], a[1], b[0], b[1], blue, 0.5, 3, 1.2, 0.6, 1.2)
-		c.d.label((a[0]+b[0])/2, math.Max(a[1], b[1])+6.4, s.Name, 2.4, 'm', blue)
+		c.note((a[0]+b[0])/2, math.Max(a[1], b[1])+3.2, s.Name, blue)
 	}
 	for _, s := range m.bad[i] {
 		c.edge(s)
 	}
+	m.holdMarks(c, z)
 	for _, f := range labels {
 		f()
 	}
 	m.rowTimes(c, z)
-	m.holdMarks(c, z)
 	c.keys(m)
 	out.d = c.d
 	return out
@@ -179,17 +207,27 @@ func (m *maker) runs(c *canvas, z *day.ZoneState) (labels []func()) {
 	for _, no := range slices.Sorted(maps.Keys(best)) {
 		r := best[no]
 		w, h := (r.s1-r.s0)*c.scale, (r.t1-r.t0)*c.scale
-		size := math.Min(2.8, math.Min(h*0.6, w/(0.62*float64(len(fmt.Sprint(no))))))
+		size := math.Min(2.8, math.Min(h*0.78, w/(0.62*float64(len(fmt.Sprint(no))))))
 		if size < 1.3 && no%10 != 0 { // too small to read: every tenth will do
 			continue
 		}
 		size = math.Max(size, 1.6)
-		q := c.on(c.frame.From((r.s0+r.s1)/2, (r.t0+r.t1)/2))
 		name := fmt.Sprint(no)
 		if b := m.batchOf(no); b != nil && b.Bad != "" {
 			name += "!"
 		}
-		labels = append(labels, func() { c.d.label(q[0], q[1]+size*0.36, name, size, 'm', black) })
+		labels = append(labels, func() {
+			q := c.on(c.frame.From((r.s0+r.s1)/2, (r.t0+r.t1)/2))
+			for _, part := range []float64{0.5, 0.35, 0.65, 0.2, 0.8} { // aside of what stands there already
+				at := c.on(c.frame.From(r.s0+part*(r.s1-r.s0), (r.t0+r.t1)/2))
+				if c.free(at[0], at[1], wordsMM(name, size), size*0.75) {
+					q = at
+					break
+				}
+			}
+			c.d.label(q[0], q[1]+size*0.36, name, size, 'm', black)
+			c.take(q[0], q[1], wordsMM(name, size), size*0.75)
+		})
 	}
 	return labels
 }
@@ -273,6 +311,7 @@ func (m *maker) holdMarks(c *canvas, z *day.ZoneState) {
 		q := c.on(floor.Point{X: h.X.V, Y: h.Y.V})
 		c.d.shape([][2]float64{{q[0] - 2, q[1] + 1.6}, {q[0], q[1] - 2}, {q[0] + 2, q[1] + 1.6}}, &rgb{255, 255, 255}, red, 0.4)
 		c.d.strong(q[0], q[1]+1.1, fmt.Sprint(k+1), 2, 'm', red)
+		c.take(q[0], q[1], 4, 3.6)
 	}
 }
 
