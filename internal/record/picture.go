@@ -205,31 +205,38 @@ func (m *maker) runs(c *canvas, z *day.ZoneState) (labels []func()) {
 	}
 	flush()
 	for _, no := range slices.Sorted(maps.Keys(best)) {
-		r := best[no]
-		w, h := (r.s1-r.s0)*c.scale, (r.t1-r.t0)*c.scale
-		size := math.Min(2.8, math.Min(h*0.78, w/(0.62*float64(len(fmt.Sprint(no))))))
-		if size < 1.3 && no%10 != 0 { // too small to read: every tenth will do
-			continue
+		if f := m.number(c, no, best[no].s0, best[no].s1, best[no].t0, best[no].t1); f != nil {
+			labels = append(labels, f)
 		}
-		size = math.Max(size, 1.6)
-		name := fmt.Sprint(no)
-		if b := m.batchOf(no); b != nil && b.Bad != "" {
-			name += "!"
-		}
-		labels = append(labels, func() {
-			q := c.on(c.frame.From((r.s0+r.s1)/2, (r.t0+r.t1)/2))
-			for _, part := range []float64{0.5, 0.35, 0.65, 0.2, 0.8} { // aside of what stands there already
-				at := c.on(c.frame.From(r.s0+part*(r.s1-r.s0), (r.t0+r.t1)/2))
-				if c.free(at[0], at[1], wordsMM(name, size), size*0.75) {
-					q = at
-					break
-				}
-			}
-			c.d.label(q[0], q[1]+size*0.36, name, size, 'm', black)
-			c.take(q[0], q[1], wordsMM(name, size), size*0.75)
-		})
 	}
 	return labels
+}
+
+// number writes a batch's number on its longest run, given along and across the
+// pull, aside of what stands there already; nil where it could not be read.
+func (m *maker) number(c *canvas, no int, s0, s1, t0, t1 float64) func() {
+	name := fmt.Sprint(no)
+	w, h := (s1-s0)*c.scale, (t1-t0)*c.scale
+	size := math.Min(2.8, math.Min(h*0.78, w/(0.62*float64(len(name)))))
+	if size < 1.3 && no%10 != 0 { // too small to read: every tenth will do
+		return nil
+	}
+	size = math.Max(size, 1.6)
+	if b := m.batchOf(no); b != nil && b.Bad != "" {
+		name += "!"
+	}
+	return func() {
+		q := c.on(c.frame.From((s0+s1)/2, (t0+t1)/2))
+		for _, part := range []float64{0.5, 0.35, 0.65, 0.2, 0.8} {
+			at := c.on(c.frame.From(s0+part*(s1-s0), (t0+t1)/2))
+			if c.free(at[0], at[1], wordsMM(name, size), size*0.75) {
+				q = at
+				break
+			}
+		}
+		c.d.label(q[0], q[1]+size*0.36, name, size, 'm', black)
+		c.take(q[0], q[1], wordsMM(name, size), size*0.75)
+	}
 }
 
 // overlap reports whether two stretches touch or overlap.
