@@ -18,6 +18,8 @@ import (
 func busyDay(t *testing.T) (*State, time.Time) {
 	t.Helper()
 	p := rectangle(9, 12)
+	p.Zones[0].StopLines = []floor.Line{{Name: "joint", A: floor.Point{Y: 9}, B: floor.Point{X: 9, Y: 9}}}
+	p.Zones[0].Spots = []floor.Spot{{Name: "door", At: floor.Point{X: 1, Y: 0.5}, RadiusM: 1}}
 	p.Zones[0].Doors = []plan.Door{{Door: floor.Door{Name: "door", To: floor.Outside}}}
 	s := begin(t, p)
 	at := p.Handover.Add(time.Hour)
@@ -72,6 +74,7 @@ var shareable = map[reflect.Type]bool{
 	reflect.TypeOf(new(float64)):       true, // an event's figure
 	reflect.TypeOf(&time.Location{}):   true,
 	reflect.TypeOf(bandKept{}):         true, // a value; its lists are read only
+	reflect.TypeOf(map[int][]int{}):    true, // which cells lie at spots
 }
 
 // collect notes every place in memory that a value could be changed through.

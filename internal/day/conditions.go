@@ -18,11 +18,18 @@ import (
 func conditions(s *State, v *Snapshot) []condition {
 	var out []condition
 	stopped := v.Hold != nil && v.Hold.Stop
+	where := s.whereCondition(v)
+	if v.Zone >= 0 {
+		out = append(out, where)
+	}
 	if v.Zone >= 0 && len(v.Laid) > 0 {
 		if !stopped {
 			out = append(out, edgeCondition(s, v))
 		}
-		out = append(out, kitsCondition(s, v), useCondition(s, v), rollCondition(s, v), finisherCondition(s, v))
+		if !where.on || v.StopPlan.Goal.Kits {
+			out = append(out, kitsCondition(s, v))
+		}
+		out = append(out, useCondition(s, v), rollCondition(s, v), finisherCondition(s, v))
 	}
 	out = append(out, stopCondition(v), exitCondition(s, v), badCondition(s, v), countCondition(s, v), lotCondition(v, s.Plan))
 	if c, ok := bucketCondition(s, v); ok && !stopped {
@@ -80,7 +87,6 @@ func kitsCondition(s *State, v *Snapshot) condition {
 		c.why = fmt.Sprintf("front at %.1f %% of plan, %d to %d more needed, %d on hand; a reset saves it for %d more kits",
 			100*k.Drift, min(k.NeedMean, k.NeedLast), max(k.NeedMean, k.NeedLast), have, k.SaveFor)
 	}
-	s.whereToStop(&c, v)
 	return c
 }
 
@@ -174,24 +180,36 @@ func finisherCondition(s *State, v *Snapshot) condition {
 // rollFirst warns of a rolling window this long before it begins to shut.
 const rollFirst = 90 * time.Second
 
-// dewCondition is the dew margin by itself: it stops whatever the temperatures
-// say.
+// dewCondition is the dew margin by itself, at the place where it is least: it
+// stops whatever the temperatures say. A margin that only the instruments' error
+// could break asks for a second reading.
 func dewCondition(s *State, v *Snapshot) condition {
 	c := condition{id: "dew", grade: 1}
-	if v.Air.DewOK && v.Air.Dew.Call == air.Stop {
-		c.on, c.what, c.why = true, "DEW MARGIN GONE", v.Air.DewWords
+	a := &v.Air
+	if !a.WorstOK {
+		c.off = true
 		return c
 	}
-	c.off = !v.Air.DewOK || v.Air.Dew.MarginK > float64(v.Air.Dew.Rule)+dewBand
+	words := pace.DewWords(s.Plan, a.Worst)
+	if a.WorstAt != "" {
+		words = a.WorstAt + ": " + words
+	}
+	switch {
+	case a.Worst.Call == air.Stop && a.WorstAt == lowestSlab:
+		c.on, c.what, c.why = true, "DEW MARGIN FAILS LATER", words+": heat or dry the air through cure"
+	case a.Worst.Call == air.Stop:
+		c.on, c.what, c.why = true, "DEW MARGIN GONE", words
+	case a.Worst.Call == air.Amber && v.Zone >= 0:
+		c.grade, c.on, c.what = 3, true, "DEW MARGIN CLOSE"
+		c.why = fmt.Sprintf("%s, instruments err by %s: read again", words, units.FormatFixed(units.TempDiff, a.Worst.ErrorK, s.Plan.Units, 1))
+	}
+	c.off = !c.on && a.Worst.MarginK > float64(a.Worst.Rule)+dewBand
 	return c
 }
 
 // weatherCondition is the advice on temperature, spots and trends.
 func weatherCondition(s *State, v *Snapshot) condition {
 	c := condition{id: "weather", grade: 2}
-	if q, ok := s.weatherSpots(v); ok && q.grade == 1 {
-		return q
-	}
 	if before, after, ok := s.crossed(); ok {
 		c.on, c.what = true, after.Short
 		c.why = after.Words + " (before: " + before.Words + ")"
@@ -225,7 +243,7 @@ func (s *State) crossed() (before, after pace.TempAdvice, ok bool) {
 // firstAdvice is the advice by the plan's own readings.
 func (s *State) firstAdvice() pace.TempAdvice {
 	if s.adviceFirst == nil {
-		a := pace.Advise(s.Plan, pace.All(s.Floors), pace.HandsOf(s.Plan), pace.GroundOf(s.Plan, 0), s.Plan.Handover.Add(s.Plan.Preparation))
+		a := pace.Advise(s.Plan, pace.All(s.Plan, s.Floors), pace.HandsOf(s.Plan), pace.GroundOf(s.Plan, 0), s.Plan.Handover.Add(s.Plan.Preparation))
 		s.adviceFirst = &a
 	}
 	return *s.adviceFirst
@@ -234,15 +252,17 @@ func (s *State) firstAdvice() pace.TempAdvice {
 func openingCondition(s *State, v *Snapshot) condition {
 	c := condition{id: "opening", grade: 2, off: true}
 	var late []string
-	for _, z := range v.Zones {
-		if z.Turnout.OK && !z.Turnout.Fits && (z.Closed.IsZero() || z.Turnout.Spare < -time.Minute) {
+	p := &v.StopPlan
+	for i, z := range v.Zones {
+		asked := i == v.Zone && p.Raised && !p.Goal.InTime // that call says it, and where to stop
+		if !asked && z.Turnout.OK && !z.Turnout.Fits && (z.Closed.IsZero() || z.Turnout.Spare < -time.Minute) {
 			late = append(late, fmt.Sprintf("%s by %s (last batch by %s)", z.Name, units.Hours(-z.Turnout.Spare), z.Turnout.Latest.Format("Mon 15:04")))
 		}
 	}
 	if len(late) > 0 {
 		c.on, c.off, c.what, c.why = true, false, "OPENING IN DANGER", "too late: "+strings.Join(late, ", ")
-		if p := &v.StopPlan; p.Raised && !v.Kits.Short && len(v.Laid) > 0 {
-			c.why += fmt.Sprintf("; %s is in time, last batch %d", p.Best[0].Name, p.Best[0].LastBatch)
+		if v.Zone < 0 && p.Raised && !p.Goal.InTime {
+			c.why += fmt.Sprintf("; %s is in time", p.Best[0].Name)
 		}
 	}
 	return c

@@ -2,10 +2,14 @@ package day
 
 import (
 	"fmt"
+	"math"
 	"sort"
 	"time"
 
+	"floorpace/internal/floor"
 	"floorpace/internal/pace"
+	"floorpace/internal/path"
+	"floorpace/internal/units"
 )
 
 // Danger is the wet edge on one screen: what still joins, what dies when, and
@@ -14,10 +18,72 @@ type Danger struct {
 	On                    bool    // the edge asks for a decision
 	JoinM, RiskM, GoneM   float64 // length of edge in each state, m
 	WholeUntil, LastUntil time.Time
-	Dies                  []Loss // what is lost next if nothing moves, soonest first
-	Dead                  []int  // buckets past their life: outside, not on the floor
+	Spans                 []EdgeSpan // the edge piece by piece, row by row from the left
+	Dies                  []Loss     // what is lost next if nothing moves, soonest first
+	Dead                  []int      // buckets past their life: outside, not on the floor
 	GoOn                  GoOn
 	Cut                   CutChoice
+}
+
+// EdgeSpan is a piece of the wet edge in one state, along its row from the left
+// wall looking along the pull.
+type EdgeSpan struct {
+	Row         int // from 1
+	State       EdgeState
+	FromM, ToM  float64
+	Until, Dead time.Time // its first point is joinable until, and gone from
+}
+
+// spans puts the cells of an edge together to pieces.
+func (z *ZoneState) spans(e *Edge) (out []EdgeSpan) {
+	pt, f := z.Floor.Path, floor.NewFrame(z.Floor.Z.PullDeg)
+	left := math.Inf(1)
+	for _, q := range z.Floor.Z.Outline {
+		s, _ := f.To(q)
+		left = math.Min(left, s)
+	}
+	type piece struct {
+		row    int
+		at, dx float64
+		p      *EdgePoint
+	}
+	ps := make([]piece, len(e.Points))
+	for i := range e.Points {
+		p := &e.Points[i]
+		s, _ := f.To(floor.Point{X: p.X, Y: p.Y})
+		dx, _ := pt.Size(p.Cell)
+		ps[i] = piece{pt.Row(p.Cell) + 1, s - left, dx, p}
+	}
+	sort.SliceStable(ps, func(i, j int) bool {
+		if ps[i].row != ps[j].row {
+			return ps[i].row < ps[j].row
+		}
+		return ps[i].at < ps[j].at
+	})
+	for _, q := range ps {
+		if n := len(out) - 1; n >= 0 && out[n].Row == q.row && out[n].State == q.p.State && q.at-q.dx/2-out[n].ToM < q.dx/2 {
+			w := &out[n]
+			w.ToM = math.Max(w.ToM, q.at+q.dx/2)
+			if q.p.Until.Before(w.Until) {
+				w.Until, w.Dead = q.p.Until, q.p.Dead
+			}
+			continue
+		}
+		out = append(out, EdgeSpan{Row: q.row, State: q.p.State, FromM: q.at - q.dx/2, ToM: q.at + q.dx/2, Until: q.p.Until, Dead: q.p.Dead})
+	}
+	return out
+}
+
+// Words is what cutting back costs.
+func (c *CutChoice) Words(sys units.System) string {
+	if c.Kits == 0 {
+		return "the edge is straight there, nothing comes off"
+	}
+	s := units.Format(units.Area, c.AreaM2, sys) + " come off, " + kitsOf(c.Kits)
+	if c.Need > 0 {
+		s += ", " + units.Clock(c.Need)
+	}
+	return s
 }
 
 // Loss is one thing that is lost at an instant.
@@ -62,7 +128,7 @@ func (s *State) danger(v *Snapshot, zone int) Danger {
 		}
 	}
 	z := &s.Zones[zone]
-	d.Dies = s.dies(v)
+	d.Dies, d.Spans = s.dies(v), z.spans(e)
 	if !e.OK || len(z.Laid) == 0 {
 		return d
 	}
@@ -71,13 +137,17 @@ func (s *State) danger(v *Snapshot, zone int) Danger {
 		RidgeM: e.GoneM, DoubtM: e.RiskM, Every: pace.Interval(e.NeededPerMin),
 		Can: e.NeededPerMin <= v.Band.Limit*(1+1e-9), Out: e.Hopeless,
 	}
-	c := z.Floor.Path.CutBack(z.PosL)
-	d.Cut = CutChoice{Name: c.Name, VolL: c.VolL, FrontM: c.FrontM, AreaM2: z.Floor.AreaBetween(c.VolL, z.PosL)}
-	d.Cut.Kits = pace.Ceil(c.LostL / (s.netL(zone) * z.drift()))
-	if v.Band.Limit > 0 {
-		d.Cut.Need = time.Duration(d.Cut.Kits) * pace.Interval(v.Band.Limit)
-	}
+	d.Cut = s.cutChoice(zone, z.Floor.Path.CutBack(z.PosL), v.Band.Limit)
 	return d
+}
+
+// cutChoice is what a cut costs at a pace of limit batches a minute.
+func (s *State) cutChoice(zone int, c path.Cut, limit float64) CutChoice {
+	z := &s.Zones[zone]
+	out := CutChoice{Name: c.Name, VolL: c.VolL, FrontM: c.FrontM, AreaM2: z.Floor.AreaBetween(c.VolL, z.PosL)}
+	out.Kits = pace.Ceil(c.LostL / (s.netL(zone) * z.drift()))
+	out.Need = time.Duration(out.Kits) * pace.Interval(limit)
+	return out
 }
 
 // dies lists what is lost when, if nothing moves: buckets and batches in the
@@ -180,6 +250,10 @@ func (s *State) decideCut(p Press) ([]Event, error) {
 	}
 	if *p.Value < 0 || *p.Value > z.PosL+1e-6 {
 		return nil, refuse("a cut lies at the front or behind it")
+	}
+	if p.Why == "" {
+		c := s.cutChoice(i, path.Cut{Name: p.Text, VolL: *p.Value, LostL: z.PosL - *p.Value}, s.band(i).Limit)
+		p.Why = c.Words(s.Plan.Units)
 	}
 	return []Event{p}, nil
 }

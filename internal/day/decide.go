@@ -77,12 +77,14 @@ func Decide(s *State, p Press, now time.Time) ([]Event, error) {
 			return nil, refuse("a call is shelved with a reason")
 		}
 		return []Event{p}, nil
+	case RowRolled, RowBroadcast:
+		return s.decideRow(p)
 	case MixingStopped:
 		return s.decideStopMixing(p)
 	case CutBack:
 		return s.decideCut(p)
 	case StopChosen:
-		return s.decideStop(p)
+		return s.decideStop(p, now)
 	case DecisionMade:
 		return s.decideDecision(p, now)
 	case HandoverGiven:
@@ -182,7 +184,20 @@ func (s *State) decidePour(p Press, now time.Time) ([]Event, error) {
 	if b.Zone >= 0 {
 		p.Zone = s.Zones[b.Zone].Floor.Z.Name
 	}
+	if p.Why == "" {
+		p.Why = s.pastLife(b, now)
+	}
 	return []Event{p}, nil
+}
+
+// pastLife says that a batch is past its bucket life, with the figures for the
+// record; "" when it is not, or the sheet has none.
+func (s *State) pastLife(b *Batch, now time.Time) string {
+	life := s.life(b.Blend, "bucket", "kit")
+	if used, ok := s.bucketUsed(b, now); !ok || !life.ok || used < 1 {
+		return ""
+	}
+	return fmt.Sprintf("dead: %s old, its life was %s", units.Clock(now.Sub(s.reactionAt(b))), units.Clock(life.now))
 }
 
 func (s *State) decideBatch(p Press, now time.Time) ([]Event, error) {

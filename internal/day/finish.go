@@ -11,8 +11,9 @@ import (
 
 // Finishing is what the spike roller and the broadcaster have before them.
 type Finishing struct {
-	Roll, Broad []FinishRow // by minutes left, what is off last
-	BareM       float64     // bare strip to keep at the wet edge, m: broadcast must not reach it
+	RollOut, BroadOut time.Time   // the post is out since; zero = at work. Windows run on
+	Roll, Broad       []FinishRow // by minutes left, what is off last
+	BareM             float64     // bare strip to keep at the wet edge, m: broadcast must not reach it
 	// Ahead is how far ahead of the front edge and detail work may go down now:
 	// what is laid further on is past joining when the front comes. OK is false
 	// when nothing moves the front.
@@ -23,9 +24,11 @@ type Finishing struct {
 
 // FinishRow is one row to be rolled or broadcast.
 type FinishRow struct {
+	Zone   string
 	Row    int
 	From   time.Time     // no sooner
 	Until  time.Time     // its first point shuts
+	Ends   time.Time     // its last point shuts
 	Left   time.Duration // until then; below 0 when it began to shut
 	Off    bool          // shut whole: leave it alone
 	AtEdge bool          // it bears the wet edge: keep the bare strip
@@ -38,22 +41,66 @@ const bareM = 0.15
 // mostFinish is how many rows that have shut stay listed as off.
 const mostFinish = 2
 
-// finishing lists what is to be rolled and broadcast by minutes left.
+// finishing lists what is to be rolled and broadcast by minutes left: the rows
+// of the zone looked at, and of the others those whose windows are still open.
+// zone is -1 when every zone is closed.
 func (s *State) finishing(v *Snapshot, zone int) Finishing {
-	f := Finishing{BareM: bareM}
-	c := &s.Plan.Crew
-	for i := range v.Rows {
-		r := &v.Rows[i]
-		if c.RollM2Min > 0 && r.HasRoll && r.RolledAt.IsZero() {
-			f.Roll = append(f.Roll, FinishRow{Row: r.Row, From: r.First, Until: r.RollFirst, Left: r.RollFirst.Sub(v.Now), Off: r.RollOff, AtEdge: r.AtEdge})
-		}
-		if c.BroadM2Min > 0 && r.HasBroad && r.BroadcastAt.IsZero() {
-			f.Broad = append(f.Broad, FinishRow{Row: r.Row, From: r.BroadFrom, Until: r.BroadUntil, Left: r.BroadUntil.Sub(v.Now), Off: r.BroadcastOff, AtEdge: r.AtEdge})
+	f := Finishing{BareM: bareM, RollOut: s.Posts.RollDown, BroadOut: s.Posts.BroadDown}
+	for i := range s.Zones {
+		switch {
+		case i == zone:
+			f.add(s, i, v.Now, v.Rows, true)
+		case len(s.Zones[i].Laid) > 0:
+			f.add(s, i, v.Now, s.rows(i, v.Now), false)
 		}
 	}
 	f.Roll, f.Broad = byLeft(f.Roll), byLeft(f.Broad)
-	f.AheadL, f.AheadM, f.AheadOK = s.ahead(v, zone)
+	if zone >= 0 {
+		f.AheadL, f.AheadM, f.AheadOK = s.ahead(v, zone)
+	}
 	return f
+}
+
+// add lists the rows of a zone that wait; shut ones too where asked.
+func (f *Finishing) add(s *State, zone int, now time.Time, rows []RowWindow, shut bool) {
+	c := &s.Plan.Crew
+	name, open := s.Zones[zone].Floor.Z.Name, s.Zones[zone].Closed.IsZero()
+	for i := range rows {
+		r := &rows[i]
+		q := FinishRow{Zone: name, Row: r.Row, AtEdge: r.AtEdge && open}
+		if c.RollM2Min > 0 && r.HasRoll && r.RolledAt.IsZero() && (shut || !r.RollOff) {
+			q.From, q.Until, q.Ends, q.Left, q.Off = r.First, r.RollFirst, r.RollLast, r.RollFirst.Sub(now), r.RollOff
+			f.Roll = append(f.Roll, q)
+		}
+		if c.BroadM2Min > 0 && r.HasBroad && r.BroadcastAt.IsZero() && (shut || !r.BroadcastOff) {
+			q.From, q.Until, q.Ends, q.Left, q.Off = r.BroadFrom, r.BroadUntil, r.BroadUntil, r.BroadUntil.Sub(now), r.BroadcastOff
+			f.Broad = append(f.Broad, q)
+		}
+	}
+}
+
+// decideRow refuses a row that is not down, or was done already.
+func (s *State) decideRow(p Press) ([]Event, error) {
+	i := s.mustZone(p.Zone)
+	if i < 0 {
+		return nil, refuse("no zone is being poured: say which zone the row is in")
+	}
+	z := &s.Zones[i]
+	p.Zone = z.Floor.Z.Name
+	done, word := z.RolledRows, "rolled"
+	if p.Kind == RowBroadcast {
+		done, word = z.BroadRows, "broadcast"
+	}
+	pt := z.Floor.Path
+	switch {
+	case p.Row < 1 || p.Row > pt.Rows():
+		return nil, refuse("zone %s has no row %d", p.Zone, p.Row)
+	case p.Row > 1 && pt.RowEnd(p.Row-2) >= z.PosL-1e-9 || z.PosL <= 0:
+		return nil, refuse("row %d of zone %s is not down yet", p.Row, p.Zone)
+	case !done[p.Row].IsZero():
+		return nil, refuse("row %d of zone %s was %s already", p.Row, p.Zone, word)
+	}
+	return []Event{p}, nil
 }
 
 func byLeft(rows []FinishRow) []FinishRow {

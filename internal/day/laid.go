@@ -184,6 +184,7 @@ func frontCutBack(s *State, e Event) {
 	z.PosL = pos
 	z.Marks = append(z.Marks, Mark{At: e.At, PosL: pos, Layers: len(z.Laid)})
 	z.Breaks = append(z.Breaks, pos)
+	s.callDo(Event{Call: "where"}, func(c *Call) { c.Acked = e.At }) // it is where they stop
 }
 
 // LaidAt is when the path volume vol went down: linear from pour to raked

@@ -90,39 +90,49 @@ func (s *State) edgeAfter(i int, now time.Time, perMin, moreL float64) Edge {
 	e := Edge{OK: true, Least: -1, LeastOpen: -1}
 	blend := z.Floor.Blend.Name
 	net := s.netL(i)
-	r := &s.Plan.Rules
 	come := s.coming(z, now, perMin, net)
 	first := z.holeL() + moreL
 	for _, c := range z.Floor.Path.Edge(z.PosL) {
-		if z.behindBreak(c) {
-			continue
-		}
-		l, at, ok := z.LaidAt(c.LaidL)
-		if !ok {
-			continue
-		}
-		if l.Bad {
-			continue // condemned: to be lifted, nothing joins it
-		}
-		life := s.life(s.blendOf(l, blend), "edge", s.place(z.Floor, c.Index))
-		seen := now
-		if seen.Before(at) {
-			seen = at // still under the rake: its life begins when it is laid
-		}
-		used, ok := life.used(at, seen)
-		if !ok || !life.ok {
+		p, known, ok := s.edgePoint(z, c, blend, &come, first)
+		switch {
+		case !ok:
+		case !known:
 			e.OK, e.Missing = false, "edge life: outside the sheet"
-			continue
+		default:
+			e.add(p, z.Floor.Path, net)
 		}
-		used += l.Wasted
-		p := EdgePoint{Cell: c.Index, X: c.X, Y: c.Y, Age: seen.Sub(at), CloseL: c.CloseL}
-		p.Dead = life.end(used, seen)
-		p.Until = p.Dead.Add(-r.EdgeMargin)
-		p.State = stateAt(p, now)
-		come.judge(&p, first+c.CloseL-z.PosL, time.Duration(c.RowEnds)*r.Turn)
-		e.add(p, z.Floor.Path, net)
 	}
 	return e
+}
+
+// edgePoint judges one cell of the wet edge, with firstL litres to be laid
+// elsewhere before the front moves; ok is false for one that nothing
+// joins any more, known where the sheet has no figure for it.
+func (s *State) edgePoint(z *ZoneState, c path.EdgeCell, blend string, come *coming, firstL float64) (p EdgePoint, known, ok bool) {
+	if z.behindBreak(c) {
+		return p, false, false
+	}
+	l, at, ok := z.LaidAt(c.LaidL)
+	if !ok || l.Bad { // condemned: to be lifted, nothing joins it
+		return p, false, false
+	}
+	life := s.life(s.blendOf(l, blend), "edge", s.place(z.Floor, c.Index))
+	seen := come.now
+	if seen.Before(at) {
+		seen = at // still under the rake: its life begins when it is laid
+	}
+	used, ok := life.used(at, seen)
+	if !ok || !life.ok {
+		return p, false, true
+	}
+	used += l.Wasted
+	r := &s.Plan.Rules
+	p = EdgePoint{Cell: c.Index, X: c.X, Y: c.Y, Age: seen.Sub(at), CloseL: c.CloseL}
+	p.Dead = life.end(used, seen)
+	p.Until = p.Dead.Add(-r.EdgeMargin)
+	p.State = stateAt(p, come.now)
+	come.judge(&p, firstL+c.CloseL-z.PosL, time.Duration(c.RowEnds)*r.Turn)
+	return p, true, true
 }
 
 // coming is how the front will move on: the next batch one interval after the
@@ -130,6 +140,7 @@ func (s *State) edgeAfter(i int, now time.Time, perMin, moreL float64) Edge {
 // and the rake at rest between two.
 type coming struct {
 	now, last time.Time
+	first     time.Time     // no batch is there sooner; zero: one may be there now
 	interval  time.Duration // 0: no pace is known
 	rake      time.Duration // over one batch
 	net       float64       // litres of path a batch
@@ -152,16 +163,20 @@ func (c *coming) judge(p *EdgePoint, need float64, turns time.Duration) {
 	batches := need / c.net
 	whole := math.Max(0, math.Ceil(batches-1e-9)-1) // batches before the one that covers it
 	last := turns + time.Duration((batches-whole)*float64(c.rake))
-	next := c.now
+	from := c.now
+	if c.first.After(from) {
+		from = c.first
+	}
+	next := from
 	if at := c.last.Add(c.interval); at.After(next) {
 		next = at
 	}
 	p.Slack = p.Until.Sub(next) - last - time.Duration(whole*float64(c.interval))
 	// Needed: the longest interval that still brings the batch there in time,
-	// from the last pour; with that overdue, from now.
+	// from the last pour; with that overdue, from now, or the first that can come.
 	every := time.Duration(float64(p.Until.Sub(c.last)-last) / (whole + 1))
-	if c.last.Add(every).Before(c.now) {
-		switch left := p.Until.Sub(c.now) - last; {
+	if c.last.Add(every).Before(from) {
+		switch left := p.Until.Sub(from) - last; {
 		case left < 0 || whole > 0 && left == 0:
 			every = 0
 		case whole == 0:

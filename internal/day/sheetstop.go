@@ -1,11 +1,13 @@
 package day
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
 	"floorpace/internal/air"
 	"floorpace/internal/pace"
+	"floorpace/internal/units"
 )
 
 // sheetStops are the questions of the sheet that the newest readings answer
@@ -23,13 +25,33 @@ func (s *State) sheetStops() []pace.Gate {
 		grounds[i], floors[i] = s.ground(i), s.Zones[i].Floor
 	}
 	out := []pace.Gate{}
-	for _, g := range pace.WeatherGates(s.Plan, floors, grounds, s.Air.AirC, s.Air.Humidity) {
+	ahead, at := grounds[:0:0], floors[:0:0] // a zone that is down needs no leave
+	for i := range floors {
+		if s.Zones[i].Closed.IsZero() {
+			ahead, at = append(ahead, grounds[i]), append(at, floors[i])
+		}
+	}
+	if len(at) == 0 {
+		at, ahead = floors, grounds
+	}
+	for _, g := range pace.WeatherGates(s.Plan, at, ahead, s.Air.AirC, s.Air.Humidity) {
 		if g.Call == air.Stop && s.gateRead(g.Name) && !s.overrides(g.Name) {
 			out = append(out, g)
 		}
 	}
-	if z := s.lookedAt(); z >= 0 && !math.IsNaN(s.Air.SlabC) && !s.blend(z).FitsSlab(s.Air.SlabC) && !s.overrides("slab temperature") {
-		out = append(out, pace.Gate{Name: "slab temperature", Call: air.Stop, Why: s.advice().Words})
+	if z := s.lookedAt(); z >= 0 && !math.IsNaN(s.Air.SlabC) && !s.overrides("slab temperature") {
+		b, g := s.blend(z), grounds[z]
+		for i, c := range append([]float64{g.SlabC}, g.SpotC...) {
+			if math.IsNaN(c) || b.FitsSlab(c) {
+				continue
+			}
+			why := s.advice().Words
+			if i > 0 {
+				why = fmt.Sprintf("%s: slab %s, %s goes on no such slab", s.Plan.Zones[z].Spots[i-1].Name, units.Format(units.Temp, c, s.Plan.Units), b.Name)
+			}
+			out = append(out, pace.Gate{Name: "slab temperature", Call: air.Stop, Why: why})
+			break
+		}
 	}
 	s.forbid = &stopsKept{key, out}
 	return out

@@ -184,12 +184,20 @@ type AirView struct {
 	DewWords string
 	Slab     Trend
 	Margin   Trend
+	// Worst is the margin that decides: of the slab, of every spot still to be
+	// poured, and of the lowest slab expected through cure, the least; WorstAt
+	// says where, "" for the slab as read.
+	Worst   air.Verdict
+	WorstOK bool
+	WorstAt string
 	// Spots are the slab of the zone looked at and its spots; Rising says that
 	// the slab warms by more than the thermometers' error, MarginGone when the
 	// margin meets its rule if it closes on, if that is before the zone is done
 	// or the next reading is due.
 	Spots      []SpotView
 	Rising     bool
+	RisingAt   string  // the spot that warms most; "" for the slab as a whole
+	RisingKH   float64 // K an hour
 	MarginGone time.Time
 	NextRead   time.Time
 	Due        bool
@@ -243,6 +251,7 @@ func Look(s *State, now time.Time) *Snapshot {
 	} else {
 		s.lookZone(v, zone, way, now)
 	}
+	v.Finishing = s.finishing(v, s.lookedAt())
 	v.EachZone = s.eachZone(s.lookedAt(), v.Laid)
 	v.Opening = s.openings(now)
 	v.Forbidden = s.sheetStops()
@@ -291,10 +300,7 @@ func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 	v.NextAt = Place{q.X, q.Y}
 	v.Band = s.band(zone)
 	v.Hands, v.Blend, v.Ground, v.Drift = s.hands(), s.blend(zone), s.ground(zone), z.drift()
-	v.EndL = z.Floor.Path.TotalL()
-	if z.StopName != "" {
-		v.EndL = math.Min(v.EndL, z.StopL)
-	}
+	v.EndL = z.endL()
 	rate, present := s.doing(zone, now)
 	v.Doing = present
 	if rate <= 0 {
@@ -314,7 +320,6 @@ func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 		v.Finish = now.Add(time.Duration(float64(v.Kits.Need) * float64(pace.Interval(l))))
 	}
 	v.Lots = s.lotsView(zone)
-	v.Finishing = s.finishing(v, zone)
 	v.Danger = s.danger(v, zone)
 	v.Stopped = s.stopped(v)
 	s.replacing(v, zone)
@@ -324,6 +329,7 @@ func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 		by = next
 	}
 	v.Air.closing(s.Plan.Rules.TempErrorC, by)
+	s.rising(&v.Air, zone)
 }
 
 // band is the pace band of a zone from its front on, kept until a fact that it
@@ -372,7 +378,7 @@ func (s *State) adviceWith(h pace.Hands) pace.TempAdvice {
 	var left []pace.Ahead
 	for i := zone; i < len(s.Zones); i++ {
 		if s.Zones[i].Closed.IsZero() {
-			left = append(left, pace.Ahead{Zone: s.Zones[i].Floor, FromL: s.Zones[i].PosL})
+			left = append(left, pace.Ahead{Zone: s.Zones[i].Floor, FromL: s.Zones[i].PosL, SpotC: s.ground(i).SpotC})
 		}
 	}
 	start := s.Last

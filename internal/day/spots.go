@@ -44,37 +44,69 @@ func (s *State) spots(zone int) (out []SpotView) {
 	return out
 }
 
-// weatherSpots finds what of the weather inside asks for a call beyond the
-// zone's own dew margin, the gravest first; ok is false for nothing.
-func (s *State) weatherSpots(v *Snapshot) (c condition, ok bool) {
-	c = condition{id: "weather", grade: 1, on: true}
-	for i := range v.Air.Spots { // the slab as a whole is judged by itself
-		if q := &v.Air.Spots[i]; q.Name != "" && q.DewOK && q.Dew.Call == air.Stop {
-			c.what = "DEW MARGIN GONE"
-			c.why = q.Name + ": " + pace.DewWords(s.Plan, q.Dew)
-			return c, true
+// worstDew finds the least dew margin there is to keep: a cold spot or the
+// night decides for the whole floor, as condensation there ruins the coat.
+func (s *State) worstDew(v *AirView) {
+	if !v.DewOK {
+		return
+	}
+	v.Worst, v.WorstOK = v.Dew, true
+	judge := func(c float64, at string) {
+		if d, err := air.Judge(c, s.Air.AirC, s.Air.Humidity, pace.DewRule(s.Plan), pace.Instruments(s.Plan)); err == nil && d.MarginK < v.Worst.MarginK {
+			v.Worst, v.WorstAt = d, at
 		}
 	}
+	for i := range s.Zones {
+		if !s.Zones[i].Closed.IsZero() {
+			continue
+		}
+		name := func(spot string) string {
+			if len(s.Zones) > 1 {
+				return spot + ", zone " + s.Plan.Zones[i].Name
+			}
+			return spot
+		}
+		for k, c := range s.ground(i).SpotC {
+			judge(c, name(s.Plan.Zones[i].Spots[k].Name))
+		}
+	}
+	judge(s.Plan.Rules.ColdestSlabC, lowestSlab)
+}
+
+// lowestSlab is where a margin is tested that nobody has read yet.
+const lowestSlab = "lowest slab through cure"
+
+// weatherSpots finds what of the weather inside asks for a call beyond the dew
+// margin, the gravest first; ok is false for nothing.
+func (s *State) weatherSpots(v *Snapshot) (c condition, ok bool) {
+	c = condition{id: "weather", grade: 2, on: true}
 	if why := s.kitsHot(v); why != "" {
-		c.grade, c.what, c.why = 2, "KITS TOO WARM", why
+		c.what, c.why = "KITS TOO WARM", why
 		return c, true
 	}
 	f := func(k units.Kind, x float64) string { return units.FormatFixed(k, x, s.Plan.Units, 1) }
 	if at := v.Air.MarginGone; !at.IsZero() {
-		c.grade, c.what = 2, "DEW MARGIN CLOSING"
+		c.what = "DEW MARGIN CLOSING"
 		c.why = fmt.Sprintf("%s an hour: at the rule by %s", f(units.TempDiff, v.Air.Margin.PerHour), at.Format("15:04"))
+		if v.Air.WorstAt != "" {
+			c.why += ", " + v.Air.WorstAt
+		}
 		return c, true
 	}
 	if v.Air.Rising && v.Zone >= 0 {
-		c.grade, c.what = 2, "SLAB RISES"
-		c.why = fmt.Sprintf("%s an hour while coats are open: watch for blisters", f(units.TempDiff, v.Air.Slab.PerHour))
+		c.what = "SLAB RISES"
+		c.why = fmt.Sprintf("%s an hour while coats are open: watch for blisters", f(units.TempDiff, v.Air.RisingKH))
+		if v.Air.RisingAt != "" {
+			c.why = v.Air.RisingAt + " " + c.why
+		}
 		return c, true
 	}
 	return c, false
 }
 
-// kitsHot says that the kits as read now are too warm for the sheet or for the
-// carry, "" when they are not or nobody has read them today.
+// kitsHot says that the kits as read now are too warm for the carry, "" when
+// they are not or nobody has read them today. What the sheet forbids is a call
+// of its own.
 func (s *State) kitsHot(v *Snapshot) string {
 	read := false
 	for i := range s.Readings {
@@ -83,13 +115,9 @@ func (s *State) kitsHot(v *Snapshot) string {
 	if !read || math.IsNaN(s.Air.KitC) {
 		return ""
 	}
-	temp := func(c float64) string { return units.Format(units.Temp, c, s.Plan.Units) }
-	if most := s.Plan.Sheet.Limits.KitMaxC; most > s.Plan.Sheet.Limits.KitMinC && s.Air.KitC > most {
-		return fmt.Sprintf("%s, the sheet allows %s: cooler kits", temp(s.Air.KitC), temp(most))
-	}
 	if b := &v.Band; b.BucketLife > 0 && b.Dwell > b.DwellLimit {
 		return fmt.Sprintf("at %s a bucket is %s old at the front, limit %s: cooler kits or a nearer station",
-			temp(s.Air.KitC), units.Clock(b.Dwell), units.Clock(b.DwellLimit))
+			units.Format(units.Temp, s.Air.KitC, s.Plan.Units), units.Clock(b.Dwell), units.Clock(b.DwellLimit))
 	}
 	return ""
 }
@@ -107,15 +135,38 @@ func (t *Trend) moved(err float64) float64 {
 	return 0
 }
 
-// closing fills in whether the slab rises and when the margin meets its rule if
-// it goes on closing; by is how far ahead that matters.
+// rising fills in whether the slab, or a spot of the zone under a coat, warms by more than
+// the error of its readings, and which one most.
+func (s *State) rising(v *AirView, zone int) {
+	err := s.Plan.Rules.TempErrorC
+	look := func(t *Trend, at string) {
+		if t.moved(err) > 0 && t.PerHour > v.RisingKH {
+			v.Rising, v.RisingAt, v.RisingKH = true, at, t.PerHour
+		}
+	}
+	look(&v.Slab, "")
+	z := &s.Zones[zone]
+	for _, q := range s.Plan.Zones[zone].Spots {
+		if laid, ok := z.Floor.Path.LaidAt(q.At); !ok || laid > z.PosL {
+			continue // no coat lies there yet
+		}
+		if t, _ := s.trends(s.Plan.Zones[zone].Name + "/" + q.Name); t.OK {
+			look(&t, q.Name)
+		}
+	}
+}
+
+// closing fills in when the margin meets its rule if it goes on closing, at the
+// coldest place; by is how far ahead that matters.
 func (v *AirView) closing(err float64, by time.Time) {
-	v.Rising = v.Slab.moved(err) > 0 && v.Slab.PerHour > 0
 	if v.Margin.moved(err) >= 0 || v.Margin.PerHour >= 0 {
 		return
 	}
 	last := v.Margin.Points[len(v.Margin.Points)-1]
 	left := last.V - float64(v.Dew.Rule)
+	if v.WorstOK {
+		left -= math.Max(0, v.Dew.MarginK-v.Worst.MarginK) // colder there by so much
+	}
 	if left < 0 {
 		return // gone: that is another call
 	}

@@ -47,6 +47,8 @@ type State struct {
 	bands       map[int]bandKept
 	adviceKept  map[adviceKey]pace.TempAdvice
 	forbid      *stopsKept // replaced whole, never changed
+	needed      map[neededKey]neededKept
+	atSpots     map[*pace.Zone]map[int][]int // never changed once made
 	adviceFirst *pace.TempAdvice
 }
 

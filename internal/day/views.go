@@ -117,7 +117,7 @@ func (s *State) turnout(i int, at *time.Time, cureC float64, handover time.Time)
 			}
 			*at = t.Start
 		}
-		left := pace.Ceil((z.Floor.Path.TotalL() - z.PosL) / s.netL(i))
+		left := pace.Ceil((z.endL() - z.PosL) / s.netL(i))
 		*at = at.Add(time.Duration(left) * pace.Interval(s.limitOrPlan(i)))
 		t.Ends = *at
 	}
@@ -198,7 +198,7 @@ func (s *State) kits(zone int, way []onTheWay) Kits {
 		k.DriftLast = z.ratio(max(from, marked-lastKits), marked)
 	}
 	hole := z.holeL()
-	rem := z.Floor.Path.TotalL() - z.PosL + hole
+	rem := z.endL() - z.PosL + hole // a stop chosen is the end
 	k.Need = pace.Ceil(rem / net)
 	k.NeedMean, k.NeedLast = pace.Ceil(rem/(net*k.Drift)), pace.Ceil(rem/(net*k.DriftLast))
 	have := k.OnHand + k.OnTheWay
@@ -268,12 +268,19 @@ func (s *State) airView(now time.Time) AirView {
 	}
 	v.NextRead = last.Add(s.Plan.Rules.ReadingEvery)
 	v.Due = now.After(v.NextRead)
-	v.Slab, v.Margin = s.trends()
+	v.Slab, v.Margin = s.trends("")
+	s.worstDew(&v)
 	return v
 }
 
-func (s *State) trends() (slab, margin Trend) {
+// trends are those of the slab as a whole, or of one spot, and of its margin.
+func (s *State) trends(spot string) (slab, margin Trend) {
 	t := planned(s.Plan)
+	if c, ok := t.Spots[spot]; ok {
+		t.SlabC = c
+	} else if spot != "" {
+		t.SlabC = math.NaN()
+	}
 	put := func() {
 		if !math.IsNaN(t.SlabC) {
 			at := t.SlabAt
@@ -288,9 +295,10 @@ func (s *State) trends() (slab, margin Trend) {
 	}
 	put()
 	for _, r := range s.Readings {
-		if s.Undone[r.N] || r.Spot != "" {
+		if s.Undone[r.N] || r.What == ReadSlab && r.Spot != spot {
 			continue
 		}
+		r.Spot = ""
 		t.take(r)
 		put()
 	}
@@ -338,6 +346,7 @@ func (s *State) rows(zone int, now time.Time) []RowWindow {
 		}
 		w.First, w.Last = first, last
 		s.window(&w, z, a, b, now)
+		s.windowAtSpots(&w, zone, now)
 		w.RolledAt, w.BroadcastAt = z.RolledRows[w.Row], z.BroadRows[w.Row]
 		out = append([]RowWindow{w}, out...)
 		from = p.RowEnd(row)

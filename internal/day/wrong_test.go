@@ -189,7 +189,11 @@ func TestWeatherInside(t *testing.T) {
 		t.Errorf("at the limit: %q", why)
 	}
 	s = do(t, s, at.Add(time.Minute), Press{Kind: ReadingTaken, What: ReadKit, Value: Value(25)})
-	if c, ok := s.weatherSpots(Look(s, at.Add(time.Minute))); !ok || c.what != "KITS TOO WARM" || !strings.Contains(c.why, "the sheet allows 24") {
+	v = Look(s, at.Add(time.Minute))
+	if c := sheetCondition(v); !c.on || c.what != "OUTSIDE THE SHEET" || !strings.Contains(c.why, "kit temperature 25 °C, the sheet asks for 10 °C to 24 °C") {
 		t.Errorf("%+v", c)
+	}
+	if c, ok := s.weatherSpots(v); !ok || c.what != "DEW MARGIN CLOSING" {
+		t.Errorf("one subject, one call: %+v", c)
 	}
 }

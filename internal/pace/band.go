@@ -100,9 +100,9 @@ func (f *Zone) edgeLives(b *sheet.Blend, g Ground) (lives []time.Duration, ok bo
 	return lives, true, 0
 }
 
-// need is the slowest safe rate ahead of posL with each spot's own edge life.
-func (f *Zone) need(lives []time.Duration, posL float64) (path.Need, bool) {
-	r, most := &f.plan.Rules, f.Path.TotalL()+1
+// need is the slowest safe rate from posL to toL with each spot's own edge life.
+func (f *Zone) need(lives []time.Duration, posL, toL float64) (path.Need, bool) {
+	r, most := &f.plan.Rules, toL
 	plain := lives[len(lives)-1]
 	same := true
 	for _, l := range lives {
@@ -156,7 +156,7 @@ func (f *Zone) Band(b *sheet.Blend, h Hands, g Ground, posL float64) Band {
 	out.BroadUntil, _ = b.BroadcastUntil.At(g.SlabC)
 
 	net := f.NetL(b)
-	if need, ok := f.need(lives, posL); ok {
+	if need, ok := f.need(lives, posL, f.Path.TotalL()+1); ok {
 		out.Needed = need.RateLps * 60 / net
 		out.NeededSpanL, out.NeededX, out.NeededY = need.SpanL, need.At.X, need.At.Y
 		out.NeededSpanM2 = f.AreaBetween(need.LaidL, need.CloseL)

@@ -152,7 +152,7 @@ func Check(p *plan.Plan, floors []*Zone) (Report, error) {
 		b := &p.Sheet.Blends[i]
 		r.Kits = append(r.Kits, KitReport{b.Name, need[b.Name], p.Usable(b)})
 	}
-	r.Advice = adviceReport(Advise(p, All(floors), HandsOf(p), grounds[0], start))
+	r.Advice = adviceReport(Advise(p, All(p, floors), HandsOf(p), grounds[0], start))
 	r.Go = Go(gates)
 	for _, g := range gates {
 		r.Gates = append(r.Gates, GateReport{g.Name, g.Call.String(), g.Why})

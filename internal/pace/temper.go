@@ -15,7 +15,7 @@ import (
 // not yet poured.
 type BlendCase struct {
 	Blend   *sheet.Blend
-	Fits    bool // the slab is inside the blend's range and tables
+	Fits    bool // the slab and every spot are inside the blend's range and tables
 	Band    Band // of the zone that is hardest to hold
 	Zone    string
 	Holds   bool          // every zone's band is open and every bucket lives
@@ -57,22 +57,27 @@ type TempAdvice struct {
 type Ahead struct {
 	Zone  *Zone
 	FromL float64
+	SpotC []float64 // its spots, by index in the zone's Spots, NaN as the slab; nil: as the slab
 }
 
-// All is every zone from its start.
-func All(floors []*Zone) []Ahead {
+// All is every zone from its start, with its spots by the plan's first readings.
+func All(p *plan.Plan, floors []*Zone) []Ahead {
 	out := make([]Ahead, len(floors))
 	for i, f := range floors {
-		out[i].Zone = f
+		out[i] = Ahead{Zone: f, SpotC: GroundOf(p, f.Index).SpotC}
 	}
 	return out
 }
 
-// Advise judges every blend at the temperatures g, from start on, for the
-// zones given, and says what to do. It never chooses for the crew what the
+// Advise judges every blend at the temperatures g, each zone with its own spots,
+// from start on, for the zones given, and says what to do. It never chooses for the crew what the
 // sheet forbids.
 func Advise(p *plan.Plan, ahead []Ahead, h Hands, g Ground, start time.Time) TempAdvice {
 	var a TempAdvice
+	g.SpotC = nil
+	for _, part := range ahead { // the coldest and warmest of all that is still to be poured
+		g.SpotC = append(g.SpotC, part.SpotC...)
+	}
 	for i := range p.Sheet.Blends {
 		a.Cases = append(a.Cases, judgeBlend(p, ahead, &p.Sheet.Blends[i], h, g, start))
 	}
@@ -316,14 +321,14 @@ func blendRange(b *sheet.Blend) (lo, hi float64, ok bool) {
 
 func judgeBlend(p *plan.Plan, ahead []Ahead, b *sheet.Blend, h Hands, g Ground, start time.Time) BlendCase {
 	k := BlendCase{
-		Blend: b, Fits: b.FitsSlab(g.SlabC), Holds: true, Dwells: true, Ends: start,
+		Blend: b, Fits: b.FitsSlab(g.Coldest()) && b.FitsSlab(g.Warmest()), Holds: true, Dwells: true, Ends: start,
 		OnHand: len(p.Lots) == 0 || p.Usable(b) > 0,
 	}
 	worst := math.Inf(-1)
 	for i, part := range ahead {
 		f, zg := part.Zone, g
+		zg.SpotC = part.SpotC
 		if i > 0 {
-			zg.SpotC = nil // spots belong to the zone being looked at
 			k.Ends = k.Ends.Add(f.Z.Move)
 		}
 		band := f.Band(b, h, zg, part.FromL)

@@ -13,7 +13,7 @@ import (
 
 func adviceOf(t *testing.T, p *plan.Plan) TempAdvice {
 	t.Helper()
-	return Advise(p, All(floorsOf(t, p)), HandsOf(p), GroundOf(p, 0), p.Handover)
+	return Advise(p, All(p, floorsOf(t, p)), HandsOf(p), GroundOf(p, 0), p.Handover)
 }
 
 func noQuick(p *plan.Plan) {
@@ -255,14 +255,14 @@ func TestAdviceWithoutHands(t *testing.T) {
 	p := rectangle(9, 22)
 	h := HandsOf(p)
 	h.Mixers = 0
-	a := Advise(p, All(floorsOf(t, p)), h, GroundOf(p, 0), p.Handover)
+	a := Advise(p, All(p, floorsOf(t, p)), h, GroundOf(p, 0), p.Handover)
 	if a.Choice != PourFaster {
 		t.Errorf("%d %q", a.Choice, a.Words)
 	}
 	holdsAll(t, a.Words, "no mixers at work")
 	h = HandsOf(p)
 	h.Rake = false
-	holdsAll(t, Advise(p, All(floorsOf(t, p)), h, GroundOf(p, 0), p.Handover).Words, "no rake at work")
+	holdsAll(t, Advise(p, All(p, floorsOf(t, p)), h, GroundOf(p, 0), p.Handover).Words, "no rake at work")
 	p.Sheet.Blends = nil
 	if a := Advise(p, nil, h, Ground{SlabC: 20}, p.Handover); a.Choice != DoNotPour {
 		t.Errorf("%+v", a)

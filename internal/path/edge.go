@@ -51,6 +51,62 @@ func (p *Path) AppendEdge(dst []EdgeCell, posL float64) []EdgeCell {
 	return dst
 }
 
+// EdgeTo lists the edge cells at posL that wait for something laid before toL.
+// CloseL and RowEnds speak of the last of that: what lies beyond toL is left to
+// a straight stop there and needs no wet edge.
+func (p *Path) EdgeTo(posL, toL float64) []EdgeCell {
+	n := p.coveredCells(posL)
+	if n == 0 {
+		return nil
+	}
+	now := p.sta[n-1]
+	_, end := p.window(posL, toL)
+	var dst []EdgeCell
+	for row := 0; row <= int(p.turn[now]); row++ {
+		if p.shut[row] <= now {
+			continue
+		}
+		for i := int(p.first[p.rowSta[row]]); i < min(n, int(p.first[p.rowSta[row+1]])); i++ {
+			last := p.lastBefore(int32(i), now, int32(end))
+			if last <= now {
+				continue
+			}
+			x, y := p.Centre(i)
+			ends := int(p.turn[last]) - int(p.turn[now])
+			dst = append(dst, EdgeCell{
+				Index: i, X: x, Y: y, LaidL: p.VolAt(i), CloseL: p.mid(last), RowEnds: ends, RowEndBetween: ends > 0,
+			})
+		}
+	}
+	return dst
+}
+
+// lastBefore is the last station before end that cell i waits for; now for none.
+func (p *Path) lastBefore(i, now, end int32) int32 {
+	if p.last[i] <= now || p.last[i] < end {
+		return p.last[i]
+	}
+	last, g := now, int(p.place[i])
+	look := func(h, at int, way uint8) {
+		if u := p.cells[h]; u >= 0 && (p.wall == nil || p.wall[at]&way == 0) && p.sta[u] < end {
+			last = max(last, p.sta[u])
+		}
+	}
+	if x := g % p.nx; x > 0 {
+		look(g-1, g-1, toRight)
+	}
+	if g%p.nx+1 < p.nx {
+		look(g+1, g, toRight)
+	}
+	if g >= p.nx {
+		look(g-p.nx, g-p.nx, toNext)
+	}
+	if g+p.nx < len(p.cells) {
+		look(g+p.nx, g, toNext)
+	}
+	return last
+}
+
 // Pair is a wet edge: the place At, laid at LaidL, waits SpanL litres and is
 // joined at CloseL. RowEnds counts the row ends it waits through.
 type Pair struct {

@@ -38,7 +38,7 @@ func words(e day.Event, p *plan.Plan) string {
 	case day.BatchMixed:
 		s = fmt.Sprintf("batch %d mixed", e.Batch)
 	case day.BatchPoured:
-		s = fmt.Sprintf("batch %d poured", e.Batch)
+		s = fmt.Sprintf("batch %d poured%s", e.Batch, why)
 	case day.BatchScrapped:
 		s = fmt.Sprintf("batch %d scrapped%s", e.Batch, why)
 	case day.BatchCondemned:
@@ -116,9 +116,9 @@ func otherWords(e day.Event, p *plan.Plan, why string) string {
 		}
 		return s + why
 	case day.StopChosen:
-		return "stop line chosen: " + e.Text
+		return "stop line chosen: " + e.Text + why
 	case day.CutBack:
-		return "front cut back straight" + why
+		return strings.TrimSuffix("front cut back straight to "+e.Text, " to ") + why
 	case day.DecisionMade:
 		return strings.TrimSpace("decided: "+e.Text) + why
 	case day.HandoverGiven:

@@ -41,9 +41,9 @@ func (m *Model) act(a keys.Action) tea.Cmd {
 	case keys.Answer:
 		return m.answer()
 	case keys.Rolled:
-		return m.row(day.RowRolled, "rolled", func(r *day.RowWindow) bool { return r.RolledAt.IsZero() })
+		return m.row(day.RowRolled, "rolled", m.v.Finishing.Roll, func(r *day.RowWindow) bool { return r.RolledAt.IsZero() })
 	case keys.Broadcast:
-		return m.row(day.RowBroadcast, "broadcast", func(r *day.RowWindow) bool { return r.BroadcastAt.IsZero() })
+		return m.row(day.RowBroadcast, "broadcast", m.v.Finishing.Broad, func(r *day.RowWindow) bool { return r.BroadcastAt.IsZero() })
 	case keys.RakeReset:
 		return m.press(day.Press{Kind: day.RakeReset})
 	case keys.Quiet:
@@ -141,12 +141,27 @@ func (m *Model) answer() tea.Cmd {
 	return m.press(day.Press{Kind: day.CallAcked, Call: c.ID})
 }
 
-// row records the oldest row that is down whole and still lacks the step.
-func (m *Model) row(k day.Kind, word string, open func(*day.RowWindow) bool) tea.Cmd {
+// row records the oldest row that is down and still lacks the step; one of
+// another zone first while its window is open.
+func (m *Model) row(k day.Kind, word string, waits []day.FinishRow, open func(*day.RowWindow) bool) tea.Cmd {
+	if q := m.elsewhere(waits); q != nil {
+		return m.press(day.Press{Kind: k, Zone: q.Zone, Row: q.Row})
+	}
 	if r := m.openRow(open); r != nil {
 		return m.press(day.Press{Kind: k, Row: r.Row})
 	}
 	return m.warn("no row waits to be " + word)
+}
+
+// elsewhere is the row with the fewest minutes left of a zone that is not the
+// one looked at; nil for none.
+func (m *Model) elsewhere(waits []day.FinishRow) *day.FinishRow {
+	for i := range waits {
+		if q := &waits[i]; !q.Off && (m.v.Floor == nil || q.Zone != m.v.Floor.Z.Name) {
+			return q
+		}
+	}
+	return nil
 }
 
 func (m *Model) openRow(open func(*day.RowWindow) bool) *day.RowWindow {

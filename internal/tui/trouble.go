@@ -52,7 +52,7 @@ func postName(q day.PostView) string {
 // where to stop, best first. Who decided is asked last.
 func (m *Model) decide() tea.Cmd {
 	v := m.v
-	if v.Zone < 0 || len(v.Laid) == 0 {
+	if !m.mayDecide() {
 		return m.warn("nothing is down yet")
 	}
 	d := &v.Danger
@@ -61,13 +61,7 @@ func (m *Model) decide() tea.Cmd {
 	if d.GoOn.Every > 0 {
 		goOn += ", rest needs one every " + units.Clock(d.GoOn.Every)
 	}
-	cut := "nothing comes off"
-	if d.Cut.Kits > 0 {
-		cut = fmt.Sprintf("%s come off, %d kits", units.Format(units.Area, d.Cut.AreaM2, v.Plan.Units), d.Cut.Kits)
-		if d.Cut.Need > 0 {
-			cut += ", " + units.Clock(d.Cut.Need)
-		}
-	}
+	cut := d.Cut.Words(v.Plan.Units)
 	zone := v.Floor.Z.Name
 	cs := []choice{
 		{"go on from here", goOn, func() tea.Cmd { return m.who(day.Press{Kind: day.DecisionMade, What: day.GoOnFromHere}) }},
@@ -75,13 +69,24 @@ func (m *Model) decide() tea.Cmd {
 			return m.who(day.Press{Kind: day.CutBack, Zone: zone, Text: d.Cut.Name, Value: day.Value(d.Cut.VolL)})
 		}},
 	}
+	if len(v.Laid) == 0 {
+		cs = nil // nothing to go on from or to cut
+	}
 	for _, q := range v.StopPlan.Best {
+		if q.Back {
+			continue // the cut above
+		}
 		note := fmt.Sprintf("%d kits", q.Batches)
 		if q.Need > 0 {
 			note += ", " + units.Clock(q.Need)
 		}
-		if q.LastBatch > 0 {
-			note += fmt.Sprintf(", last batch %d", q.LastBatch)
+		switch {
+		case q.LastBatch > 0:
+			note += fmt.Sprintf(", last batch %d by %s", q.LastBatch, q.LastStart.Format("15:04:05"))
+		case q.Over > 0:
+			note += fmt.Sprintf(", mix nothing more: %d too many on the way", q.Over)
+		case q.Crew:
+			note += ", mix nothing more"
 		}
 		if why := q.Missing(); why != "" {
 			note += ": " + why
@@ -100,6 +105,11 @@ func (m *Model) decide() tea.Cmd {
 	}
 	m.openList("Decide", cs...)
 	return nil
+}
+
+// mayDecide tells whether something lies on the floor, or the stop plan asks.
+func (m *Model) mayDecide() bool {
+	return m.v.Zone >= 0 && (len(m.v.Laid) > 0 || m.v.StopPlan.Raised)
 }
 
 // who asks who decided, and presses.

@@ -118,16 +118,18 @@ func (m *Model) pressWorks(a keys.Action, v *shift.View) bool {
 		return m.topCall(true) != nil
 	case keys.PutAside:
 		return m.topCall(false) != nil
-	case keys.Mark, keys.RakeReset, keys.Decide:
+	case keys.Decide:
+		return m.mayDecide()
+	case keys.Mark, keys.RakeReset:
 		return v.Zone >= 0 && len(v.Laid) > 0
 	case keys.Part:
 		return m.partWorks()
 	case keys.Zone:
 		return v.Zone < 0 || len(v.Way) == 0
 	case keys.Rolled:
-		return m.openRow(func(r *day.RowWindow) bool { return r.RolledAt.IsZero() }) != nil
+		return m.elsewhere(v.Finishing.Roll) != nil || m.openRow(func(r *day.RowWindow) bool { return r.RolledAt.IsZero() }) != nil
 	case keys.Broadcast:
-		return m.openRow(func(r *day.RowWindow) bool { return r.BroadcastAt.IsZero() }) != nil
+		return m.elsewhere(v.Finishing.Broad) != nil || m.openRow(func(r *day.RowWindow) bool { return r.BroadcastAt.IsZero() }) != nil
 	case keys.Quiet:
 		return len(v.Banner) > 0
 	case keys.Stop:

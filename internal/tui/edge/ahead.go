@@ -118,8 +118,13 @@ func (c *card) stop(p frame.Pane, y int, q *day.StopView) {
 	x := p.W() - frame.Width(end)
 	role := look.Text
 	name := q.Name
-	if q.Chosen {
+	switch {
+	case q.Chosen:
 		role, name = look.Accent, name+" (chosen)"
+	case q.Back:
+		name = "cut back to " + name
+	case q.RowEnd:
+		name += ", taped"
 	}
 	p.PrintFit(0, y, x-1, role, name)
 	p.Print(x, y, look.Strong, end)
@@ -131,114 +136,25 @@ func (c *card) stop(p frame.Pane, y int, q *day.StopView) {
 		}
 		x = p.Spans(x, y+1, frame.Span{Role: r, Text: p.Glyph(g)}, frame.Span{Role: look.Dim, Text: " " + w}) + 2
 	}
-	lamp(q.Kits, "kits", "kits short")
+	lamp(q.Kits, "kits", fmt.Sprintf("%d short", -q.Spare))
 	lamp(q.Edge, "edge", "edge")
 	if !q.Crew {
 		lamp(false, "", "no crew")
 	} else if !q.InTime {
 		lamp(false, "", "late")
 	}
-	if q.LastBatch > 0 {
-		p.PrintFit(x, y+1, p.W()-x, look.Dim, fmt.Sprintf("last %d at %s", q.LastBatch, hms(q.LastStart)))
-	}
-}
-
-// mostRows is how many rows are listed: windows last some minutes, and older
-// rows are done or lost.
-const mostRows = 6
-
-// rowsBlock lists the finishing windows, the row whose window shuts first on
-// top.
-func (c *card) rowsBlock() block {
-	var open []*day.RowWindow
-	for i := len(c.Rows) - 1; i >= 0; i-- {
-		if r := &c.Rows[i]; !c.rowSettled(r) {
-			open = append(open, r)
-		}
-	}
-	if len(open) == 0 || !c.rolls() && !c.broadcasts() {
-		return block{}
-	}
-	open = open[:min(len(open), mostRows)]
-	return block{2 + min(len(open), 2), 2 + len(open), func(p frame.Pane) {
-		p = p.Title("Finishing windows", "")
-		if c.rolls() {
-			p.PrintFit(rollAt, 0, broadAt-rollAt, look.Dim, "roll")
-		}
-		if c.broadcasts() {
-			p.PrintFit(broadAt, 0, p.W()-broadAt, look.Dim, "broadcast")
-		}
-		_, p = p.Top(1)
-		for y, r := range open[:min(len(open), p.H())] {
-			c.rowLine(p.Row(y), r)
-		}
-	}}
-}
-
-// Columns of the finishing windows.
-const rollAt, broadAt, edgeAt = 8, 20, 32
-
-func (c *card) rolls() bool      { return c.Plan.Crew.RollM2Min > 0 }
-func (c *card) broadcasts() bool { return c.Plan.Crew.BroadM2Min > 0 }
-
-// rowSettled tells whether nothing can be done on a row any more, or all has
-// been.
-func (c *card) rowSettled(r *day.RowWindow) bool {
-	roll := !c.rolls() || !r.HasRoll || !r.RolledAt.IsZero() || c.Now.Sub(r.RollLast) > showOff
-	broad := !c.broadcasts() || !r.HasBroad || !r.BroadcastAt.IsZero() || c.Now.Sub(r.BroadUntil) > showOff
-	return roll && broad
-}
-
-func (c *card) rowLine(p frame.Pane, r *day.RowWindow) {
-	p.Print(0, 0, look.Text, fmt.Sprintf("row %d", r.Row))
-	if c.rolls() {
-		w, role := c.rollWords(r)
-		p.PrintFit(rollAt, 0, broadAt-rollAt-1, role, w)
-	}
-	if c.broadcasts() {
-		w, role := c.broadWords(r)
-		p.PrintFit(broadAt, 0, edgeAt-broadAt-1, role, w)
-	}
-	if r.AtEdge {
-		p.PrintFit(edgeAt, 0, p.W()-edgeAt, look.Dim, "edge")
-	}
-}
-
-// offRole is loud only where the crew presses what it has finished: elsewhere
-// every window ends as "off", rolled or not.
-func (c *card) offRole() look.Role {
-	if c.Plan.Rules.StepPresses {
-		return look.Bad
-	}
-	return look.Dim
-}
-
-func (c *card) rollWords(r *day.RowWindow) (string, look.Role) {
+	words := "mix nothing more"
 	switch {
-	case !r.RolledAt.IsZero():
-		return "done", look.Dim
-	case !r.HasRoll:
-		return "no figure", look.Dim
-	case r.RollOff:
-		return "off", c.offRole()
-	case c.Now.After(r.RollFirst):
-		return "ends " + units.ClockLeft(r.RollLast.Sub(c.Now)), look.Warn
+	case q.Back:
+		words = c.area(q.OffM2) + " come off"
+	case !q.Crew:
+		return
+	case q.LastBatch > 0:
+		words = fmt.Sprintf("last %d at %s", q.LastBatch, hms(q.LastStart))
+	case q.Over > 0:
+		words = fmt.Sprintf("mix no more, %d too many", q.Over)
 	}
-	return units.ClockLeft(r.RollFirst.Sub(c.Now)) + " left", look.Text
-}
-
-func (c *card) broadWords(r *day.RowWindow) (string, look.Role) {
-	switch {
-	case !r.BroadcastAt.IsZero():
-		return "done", look.Dim
-	case !r.HasBroad:
-		return "no figure", look.Dim
-	case r.BroadcastOff:
-		return "off", c.offRole()
-	case c.Now.Before(r.BroadFrom):
-		return "in " + units.Clock(r.BroadFrom.Sub(c.Now)), look.Dim
-	}
-	return units.ClockLeft(r.BroadUntil.Sub(c.Now)) + " left", look.Text
+	p.PrintFit(x, y+1, p.W()-x, look.Dim, words)
 }
 
 // dayBlock is the forecast of the whole day, when there is more than one zone: it

@@ -66,15 +66,23 @@ func (c *card) dewLine(p frame.Pane) {
 		return
 	}
 	g, r, word := look.GlyphGood, look.Good, "go"
-	switch a.Dew.Call {
+	d := &a.Dew
+	if a.WorstOK {
+		d = &a.Worst
+	}
+	switch d.Call {
 	case air.Stop:
 		g, r, word = look.GlyphBad, look.Bad, "stop"
 	case air.Amber:
 		g, r, word = look.GlyphWarn, look.Warn, "close"
 	}
-	x := p.Print(labelW, 0, look.Strong, units.FormatFixed(units.TempDiff, a.Dew.MarginK, c.sys, 1))
+	x := p.Print(labelW, 0, look.Strong, units.FormatFixed(units.TempDiff, d.MarginK, c.sys, 1))
 	x = p.Print(x+2, 0, r, p.Glyph(g)+" "+word)
-	p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, "least "+units.FormatFixed(units.TempDiff, float64(a.Dew.Rule), c.sys, 1))
+	words := "least " + units.FormatFixed(units.TempDiff, float64(d.Rule), c.sys, 1)
+	if a.WorstAt != "" {
+		words = a.WorstAt
+	}
+	p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, words)
 }
 
 func (c *card) readLine(p frame.Pane) {

@@ -165,9 +165,6 @@ func (c *card) callLine(p frame.Pane, q *day.Call) {
 	}
 }
 
-// straight is an area too small to be scraped off, m².
-const straight = 0.01
-
 // inDanger tells whether the wet edge asks for a decision.
 func (c *card) inDanger() bool {
 	e := &c.Edge
@@ -186,6 +183,9 @@ func (c *card) dangerH(p frame.Pane) int {
 	if len(c.deadBuckets()) > 0 {
 		h++
 	}
+	if c.diesWords(p.W()) != "" {
+		h++
+	}
 	return h
 }
 
@@ -198,6 +198,10 @@ func (c *card) drawDanger(p frame.Pane) {
 	c.statesLine(p.Row(0))
 	c.untilLine(p.Row(1))
 	y := 2
+	if words := c.diesWords(p.W()); words != "" {
+		p.Spans(0, y, frame.Span{Role: look.Strong, Text: "next lost "}, frame.Span{Role: look.Text, Text: words})
+		y++
+	}
 	if dead := c.deadBuckets(); len(dead) > 0 {
 		p.Spans(0, y, frame.Span{Role: look.Bad, Text: p.Glyph(look.GlyphBad) + " " + deadWords(dead)},
 			frame.Span{Role: look.Text, Text: ": outside, not on the floor"})
@@ -208,22 +212,64 @@ func (c *card) drawDanger(p frame.Pane) {
 	p.Spans(0, y+1, frame.Span{Role: look.Strong, Text: "cut back  "}, frame.Span{Role: look.Text, Text: p.Fit(cut, p.W()-10)})
 }
 
-// statesLine is the length of edge in each state, with sign and word.
+// mostLost is how many losses are named in a line: the next to act on, and what
+// comes after it.
+const mostLost = 3
+
+// diesWords says what is lost next and when, as far as w cells go.
+func (c *card) diesWords(w int) string {
+	var out []string
+	w -= 10
+	for _, d := range c.Danger.Dies {
+		if d.Past || d.What == "whole edge joinable" || d.What == "last point joinable" { // said above
+			continue
+		}
+		words := d.What + " " + hms(d.At)
+		if w -= frame.Width(words) + 2; w < -2 || len(out) == mostLost {
+			break
+		}
+		out = append(out, words)
+	}
+	return strings.Join(out, ", ")
+}
+
+// statesLine is the length of edge in each state, with sign and word, and where
+// it is along the row from the left while that fits in a word.
 func (c *card) statesLine(p frame.Pane) {
 	e := &c.Edge
 	x := 0
-	for _, q := range []struct {
+	at := c.stateSpans()
+	for i, q := range []struct {
 		g    look.Glyph
 		r    look.Role
 		m    float64
 		word string
 	}{{look.GlyphGone, look.Gone, e.GoneM, "gone"}, {look.GlyphAtRisk, look.AtRisk, e.RiskM, "at risk"}, {look.GlyphJoinable, look.Joinable, e.JoinM, "joinable"}} {
 		x = p.Spans(x, 0, frame.Span{Role: q.r, Text: p.Glyph(q.g)}, frame.Span{Role: look.Strong, Text: " " + c.short(q.m)},
-			frame.Span{Role: look.Text, Text: " " + q.word}) + 3
+			frame.Span{Role: look.Text, Text: " " + q.word + at[i]}) + 2
 	}
 	if words := c.WaysKey + " ways out"; c.WaysKey != "" && x+frame.Width(words) <= p.W() {
 		p.PrintRight(p.W(), 0, look.Accent, words)
 	}
+}
+
+// stateSpans is where along the row gone, at risk and joinable lie, from the
+// left wall looking along the pull; empty where one of them is in pieces.
+func (c *card) stateSpans() (out [3]string) {
+	var n [3]int
+	for _, w := range c.Danger.Spans {
+		i := 2 - int(w.State)
+		n[i]++
+		figure := func(m float64) string {
+			words, _, _ := strings.Cut(c.short(m), " ")
+			return words
+		}
+		out[i] = fmt.Sprintf(" %s-%s", figure(w.FromM), figure(w.ToM))
+	}
+	if n[0] > 1 || n[1] > 1 || n[2] > 1 {
+		return [3]string{}
+	}
+	return out
 }
 
 func (c *card) untilLine(p frame.Pane) {
@@ -310,11 +356,6 @@ func (c *card) choice() (goOn, cut string) {
 	default:
 		goOn = fmt.Sprintf("needs one every %s, past the crew's limit %s", every, limit)
 	}
-	q := c.Floor.Path.CutBack(c.PosL)
-	area := c.Floor.AreaBetween(q.VolL, c.PosL)
-	cut = fmt.Sprintf("to %s, %s: ", q.Name, c.short(q.FrontM))
-	if area < straight {
-		return goOn, cut + "the edge is straight there, nothing comes off"
-	}
-	return goOn, cut + c.area(area) + " come off"
+	q := &c.Danger.Cut
+	return goOn, fmt.Sprintf("to %s, %s: %s", q.Name, c.short(q.FrontM), q.Words(c.sys))
 }

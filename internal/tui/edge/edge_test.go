@@ -178,13 +178,18 @@ func TestStopWorkedByHand(t *testing.T) {
 			break
 		}
 	}
-	if _, err := fmt.Sscanf(line, "× %f m gone   ▲ %f m at risk   ○ %f m joinable", &gone, &risk, &join); err != nil {
+	var riskFrom, joinFrom, goneTo, riskTo, joinTo float64
+	if _, err := fmt.Sscanf(line, "× %f m gone 0.0-%f  ▲ %f m at risk %f-%f  ○ %f m joinable %f-%f",
+		&gone, &goneTo, &risk, &riskFrom, &riskTo, &join, &joinFrom, &joinTo); err != nil {
 		t.Fatalf("%v in %q", err, line)
 	}
 	for _, c := range []struct {
 		what      string
 		got, want float64
-	}{{"gone", gone, 3.66}, {"at risk", risk, 3.91}, {"joinable", join, 1.43}} {
+	}{
+		{"gone", gone, 3.66}, {"at risk", risk, 3.91}, {"joinable", join, 1.43}, {"gone to", goneTo, 3.66},
+		{"at risk from", riskFrom, 3.66}, {"at risk to", riskTo, 7.57}, {"joinable from", joinFrom, 7.57}, {"joinable to", joinTo, 9},
+	} {
 		if d := c.got - c.want; d > 0.2 || d < -0.2 { // a cell, and the tenth printed
 			t.Errorf("%s %.1f m, want %.2f", c.what, c.got, c.want)
 		}

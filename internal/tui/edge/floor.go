@@ -161,6 +161,9 @@ func (c *card) floorVersion() uint64 {
 	for i := range c.Edge.Points {
 		word(uint64(c.Edge.Points[i].Cell)<<2 | uint64(c.Edge.Points[i].State))
 	}
+	if c.Finishing.AheadOK { // to a tenth of a metre, so that the drawing stands still between
+		word(uint64(c.Finishing.AheadM * 10))
+	}
 	if k := c.slackPoint(); k >= 0 {
 		word(uint64(k))
 		h.Write([]byte(slackWords(c.Edge.Points[k])))
@@ -231,6 +234,35 @@ func (f *floorView) update(c *card) {
 		}
 	}
 	f.rest.Marks = append(append(f.rest.Marks[:0:0], f.base.Marks...), c.movingMarks()...)
+	f.rest.Ahead = c.aheadLines()
+}
+
+// aheadLines are the far sides of the cells up to which edge and detail work may
+// go down now: what is laid beyond them is past joining when the front comes.
+func (c *card) aheadLines() (out []floormap.Line) {
+	f, pt := &c.Finishing, c.Floor.Path
+	to := c.PosL + f.AheadL
+	if !f.AheadOK || f.AheadL <= 0 || len(c.Laid) == 0 || to >= pt.TotalL()-1e-6 {
+		return nil
+	}
+	rad := c.Floor.Z.PullDeg * math.Pi / 180
+	dx, dy := math.Cos(rad), math.Sin(rad)
+	for i := range pt.Cells() {
+		if v := pt.VolAt(i); v <= c.PosL || v > to {
+			continue
+		}
+		x, y := pt.Centre(i)
+		along, deep := pt.Size(i)
+		j := pt.CellAt(floor.Point{X: x + dx*deep, Y: y + dy*deep})
+		if j < 0 || pt.VolAt(j) <= to {
+			continue
+		}
+		mx, my := x+dx*deep/2, y+dy*deep/2
+		out = append(out, floormap.Line{
+			A: floormap.Point{X: mx - dy*along/2, Y: my + dx*along/2}, B: floormap.Point{X: mx + dy*along/2, Y: my - dx*along/2},
+		})
+	}
+	return out
 }
 
 // badWord is what is to be done about a condemned batch: lift it, fill the

@@ -84,7 +84,11 @@ func (c *card) troubles() (out []trouble) {
 		add(false, "%s", c.Lots.Refuse)
 	}
 	if c.Air.Rising {
-		add(false, "slab rises %s an hour", units.FormatFixed(units.TempDiff, c.Air.Slab.PerHour, c.sys, 1))
+		where := "slab"
+		if c.Air.RisingAt != "" {
+			where = c.Air.RisingAt
+		}
+		add(false, "%s rises %s an hour", where, units.FormatFixed(units.TempDiff, c.Air.RisingKH, c.sys, 1))
 	}
 	if !c.Air.MarginGone.IsZero() {
 		add(false, "dew margin at its rule by %s", c.hm(c.Air.MarginGone))

@@ -47,7 +47,7 @@ func words(e day.Event, sys units.System) string {
 	case day.BatchMixed:
 		return fmt.Sprintf("%s mixed, mixer %d", batch, e.Mixer)
 	case day.BatchPoured:
-		return batch + " poured"
+		return batch + " poured" + why
 	case day.BatchScrapped:
 		return batch + " scrapped" + why
 	case day.BatchCondemned:
@@ -94,6 +94,10 @@ func others(e day.Event, why string) string {
 		return "put the call aside: " + e.Call + why
 	case day.NoteWritten:
 		return "note: " + e.Text
+	case day.StopChosen:
+		return "stop chosen: " + e.Text
+	case day.CutBack:
+		return "edge cut back straight to " + e.Text + why
 	case day.TallyTaken:
 		return "empties counted: " + e.Counts
 	}
@@ -105,7 +109,7 @@ func others(e day.Event, why string) string {
 
 var plain = map[day.Kind]string{
 	day.HandoverGiven: "floor handed over", day.RakeReset: "gauge rake reset", day.DecisionMade: "decision recorded",
-	day.PaceSet: "pace set", day.BlendChanged: "blend changed", day.StopChosen: "stop line chosen", day.CutBack: "edge cut back straight",
+	day.PaceSet: "pace set", day.BlendChanged: "blend changed",
 	day.PullNarrowed: "pull narrowed", day.OverrideGiven: "override given", day.LotOpened: "lot opened", day.DoorShut: "door shut", day.DoorOpened: "door opened",
 }
 

@@ -146,6 +146,36 @@ func drawStops(p frame.Pane, m *Map, t placing) {
 	}
 }
 
+// drawAhead draws the line of detail work as a thin dashed one: every other
+// cell, so that it is never taken for a wall, a row or a stop line.
+func drawAhead(p frame.Pane, m *Map, t placing) {
+	if t.perCell == 0 {
+		return
+	}
+	for _, line := range m.Ahead {
+		sign, down := aheadSign(line, t)
+		u0, v0 := t.screen(line.A)
+		u1, v1 := t.screen(line.B)
+		n := int(min(math.Hypot(u1-u0, v1-v0)/t.perCell*2, 2000)) + 1
+		for k := range n + 1 {
+			f := float64(k) / float64(n)
+			x, y := t.cell(Point{line.A.X + f*(line.B.X-line.A.X), line.A.Y + f*(line.B.Y-line.A.Y)})
+			x, y = min(x, t.offX+t.pw/t.nx-1), min(y, t.offY+t.ph/t.ny-1)
+			if x < t.offX || y < t.offY || isEdge(p, x, y) || !down && x%2 == 0 || down && y%2 == 0 {
+				continue
+			}
+			p.Set(x, y, p.Glyph(sign), look.Plain(look.Text))
+		}
+	}
+}
+
+func aheadSign(line Line, t placing) (g look.Glyph, down bool) {
+	if stopSign(line, t) == look.GlyphStopDown {
+		return look.GlyphRuleDown, true
+	}
+	return look.GlyphRule, false
+}
+
 // stopSign is the piece that a stop line is drawn with.
 func stopSign(line Line, t placing) look.Glyph {
 	u0, v0 := t.screen(line.A)
@@ -286,6 +316,10 @@ func drawLegend(p frame.Pane, m *Map, t placing) {
 		if slices.ContainsFunc(m.Marks, func(mk Mark) bool { return mk.Kind == k }) {
 			entry(l.Glyph(kinds[k].glyph), kinds[k].role, kinds[k].words)
 		}
+	}
+	if len(m.Ahead) > 0 {
+		sign, _ := aheadSign(m.Ahead[0], t)
+		entry(l.Glyph(sign), look.Text, "detail work to here")
 	}
 	if len(m.Stops) > 0 {
 		entry(l.Glyph(stopSign(m.Stops[0], t)), look.StopLine, "stop line")

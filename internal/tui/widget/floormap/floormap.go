@@ -74,6 +74,7 @@ type Map struct {
 	Step    float64
 	Cells   []Cell // in any order; Step apart, m
 	Stops   []Line // stop lines
+	Ahead   []Line // pieces of the line up to which detail work may go down
 	Marks   []Mark
 	Pull    Point // direction in which the front advances; zero: not shown
 	North   Point // direction of north; zero: not shown
@@ -144,6 +145,7 @@ func (v *View) draw(p frame.Pane, m *Map) {
 	default:
 		v.drawHalves(area, t)
 	}
+	drawAhead(area, m, t)
 	drawStops(area, m, t)
 	drawMarks(area, m, t)
 	if foot.H() > 0 {
