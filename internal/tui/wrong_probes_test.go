@@ -32,7 +32,12 @@ func (w *wrong) probe(asked string) any {
 		{"latest last batch ", func(z string) any { return w.zoneView(z).Turnout.Latest }},
 		{"call ", w.callProbe},
 		{"best stop", w.stopProbe},
-		{"stop chosen", func(string) any { return w.lastOf(day.StopChosen).Text }},
+		{"stop chosen", func(s string) any {
+			if s == " why" {
+				return w.lastOf(day.StopChosen).Why
+			}
+			return w.lastOf(day.StopChosen).Text
+		}},
 		{"stop ", func(name string) any {
 			for _, q := range v.Stops {
 				if q.Name == name {
@@ -105,6 +110,9 @@ var plainProbes = map[string]func(*wrong) any{
 	},
 	"dead buckets":        func(w *wrong) any { return list(w.view.Danger.Dead) },
 	"cut back to":         func(w *wrong) any { return w.view.Danger.Cut.Name },
+	"cut":                 func(w *wrong) any { return w.lastOf(day.CutBack).Text },
+	"cut why":             func(w *wrong) any { return w.lastOf(day.CutBack).Why },
+	"cut by":              func(w *wrong) any { return w.lastOf(day.CutBack).Role },
 	"cut back kits":       func(w *wrong) any { return float64(w.view.Danger.Cut.Kits) },
 	"first lost":          func(w *wrong) any { return w.view.Danger.Dies[0].What },
 	"first lost at":       func(w *wrong) any { return w.view.Danger.Dies[0].At },
@@ -267,6 +275,8 @@ func (w *wrong) stopProbe(s string) any {
 		return b.LastStart
 	case " spare":
 		return float64(b.Spare)
+	case " back m2":
+		return b.OffM2
 	}
 	return nil
 }

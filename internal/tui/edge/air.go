@@ -2,6 +2,7 @@ package edge
 
 import (
 	"math"
+	"strings"
 	"time"
 
 	"floorpace/internal/air"
@@ -80,7 +81,7 @@ func (c *card) dewLine(p frame.Pane) {
 	x = p.Print(x+2, 0, r, p.Glyph(g)+" "+word)
 	words := "least " + units.FormatFixed(units.TempDiff, float64(d.Rule), c.sys, 1)
 	if a.WorstAt != "" {
-		words = a.WorstAt
+		words = strings.TrimSuffix(a.WorstAt, " through cure")
 	}
 	p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, words)
 }

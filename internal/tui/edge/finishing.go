@@ -2,6 +2,7 @@ package edge
 
 import (
 	"fmt"
+	"math"
 
 	"floorpace/internal/day"
 	"floorpace/internal/tui/frame"
@@ -125,5 +126,11 @@ func (c *card) keepOff() (out []trouble) {
 	default:
 		words = fmt.Sprintf("detail work up to %s ahead", c.short(f.AheadM))
 	}
-	return append(out, trouble{look.GlyphRule, look.Text, words})
+	sign := look.GlyphRule // as it is drawn: the longer side of the zone lies along the screen
+	lo, hi := c.Floor.Z.Outline.Bounds()
+	rad := c.Floor.Z.PullDeg * math.Pi / 180
+	if alongX := math.Abs(math.Cos(rad)) > math.Abs(math.Sin(rad)); alongX == (hi.X-lo.X >= hi.Y-lo.Y) {
+		sign = look.GlyphRuleDown
+	}
+	return append(out, trouble{sign, look.Text, words})
 }
