@@ -16,18 +16,22 @@ func newReplay(env *Env) *cobra.Command {
 		Long: `replay drives the screens of the day from a log: a time line, play and pause,
 speeds up to 600 times life, step by event, jump to the next call, and what-if
 from the instant shown. It changes nothing. LOG is the log file or the folder of
-the day. Without a terminal it prints the day's summary.
+the day; all files of the day are put together. Without a terminal it prints the day's summary.
 
 ` + caution,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			path, err := logPath(args[0])
+			days, err := gatherDays(env, args, nil)
 			if err != nil {
 				return err
 			}
-			records, header, err := readDay(path)
-			if err != nil {
-				return err
+			if len(days) > 1 {
+				return fail(ExitUsage, "%s: %d days lie in this folder: name the log of one of them", args[0], len(days))
+			}
+			path := days[0].path
+			records, header, ok := dayOf(days[0].Set)
+			if !ok {
+				return fail(ExitDamage, "%s: its first line, which carries the plan, cannot be read: look for the second copy", path)
 			}
 			p, err := planOf(planInForce(header.Plan, records))
 			if err != nil {

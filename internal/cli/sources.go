@@ -27,7 +27,7 @@ const (
 // source is one file that may hold some of a day.
 type source struct {
 	path, found string
-	arg         int // which argument it came by, -1: none
+	args        []int // which arguments it came by
 }
 
 // sources lists the files that the arguments name, those beside them, those in
@@ -42,13 +42,17 @@ func sources(env *Env, args, with []string) ([]source, error) {
 			key = abs
 		}
 		if i, ok := at[key]; ok {
-			if out[i].arg < 0 && arg >= 0 { // found beside another, and named as well
-				out[i].found, out[i].arg = found, arg
+			if arg >= 0 { // found beside another, and named as well
+				out[i].found, out[i].args = found, append(out[i].args, arg)
 			}
 			return
 		}
 		at[key] = len(out)
-		out = append(out, source{path, found, arg})
+		s := source{path: path, found: found}
+		if arg >= 0 {
+			s.args = []int{arg}
+		}
+		out = append(out, s)
 	}
 	for i, arg := range args {
 		dir, err := logFolder(arg)
@@ -114,7 +118,8 @@ type gathered struct {
 	*daylog.Gathered
 	path  string            // of the first file that was named
 	found map[string]string // by path: where it was found
-	left  []source          // named, or beside the day's files, and not to be read
+	left  []source          // beside the day's files, with lines that no file can place
+	words []string          // of other files beside it
 }
 
 // gatherDays puts together the days that the arguments name, one each even when
@@ -136,11 +141,11 @@ func gatherDays(env *Env, args, with []string) ([]*gathered, error) {
 		for _, c := range g.Files {
 			s := of[c.Path]
 			d.found[c.Path] = s.found
-			if s.arg >= 0 {
-				served[s.arg] = true
-				if d.path == "" {
-					d.path = c.Path
-				}
+			for _, a := range s.args {
+				served[a] = true
+			}
+			if len(s.args) > 0 && d.path == "" {
+				d.path = c.Path
 			}
 		}
 		if d.path != "" {
@@ -154,8 +159,14 @@ func gatherDays(env *Env, args, with []string) ([]*gathered, error) {
 	}
 	for _, c := range rest {
 		for _, d := range out {
-			if filepath.Dir(c.Path) == filepath.Dir(d.path) && len(c.Records) > 0 {
+			switch {
+			case filepath.Dir(c.Path) != filepath.Dir(d.path):
+			case len(c.Records) > 0:
 				d.left = append(d.left, of[c.Path])
+			case c.Verdict == daylog.TornCreation:
+				d.words = append(d.words, fmt.Sprintf("%s beside it was never begun properly: nothing was saved in it.", filepath.Base(c.Path)))
+			default:
+				d.words = append(d.words, fmt.Sprintf("%s beside it is not a day log.", filepath.Base(c.Path)))
 			}
 		}
 	}
@@ -165,12 +176,12 @@ func gatherDays(env *Env, args, with []string) ([]*gathered, error) {
 // unserved says why an argument gives no day.
 func unserved(arg string, i int, rest []*daylog.Contents, of map[string]source, readErr error) error {
 	for _, c := range rest {
-		if of[c.Path].arg == i && len(c.Records) > 0 {
+		if slices.Contains(of[c.Path].args, i) && len(c.Records) > 0 {
 			return fail(ExitDamage, "%s: its first line, which carries the plan, cannot be read: look for the second copy and name it with --with", c.Path)
 		}
 	}
 	for _, c := range rest {
-		if of[c.Path].arg != i {
+		if !slices.Contains(of[c.Path].args, i) {
 			continue
 		}
 		if c.Verdict == daylog.TornCreation {
@@ -214,7 +225,7 @@ func (d *gathered) facts(date string) (record.Log, error) {
 			Verdict: f.Verdict, Sound: f.Code == daylog.CodeSound, Events: f.Events, Seal: seal, Unsealed: f.Unsealed, SHA256: sum, Words: cleanAll(f.Words),
 		})
 	}
-	out.Words = cleanAll(r.Words)
+	out.Words = cleanAll(append(r.Words, d.words...))
 	for _, s := range d.left {
 		out.Left = append(out.Left, clean.String(filepath.Base(s.path)))
 	}
