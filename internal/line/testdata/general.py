@@ -284,7 +284,7 @@ def main():
     print("# A general simulation of the crew line: general.py beside this table, %d days a crew, Python's random.Random(7)." % days)
     print("# Times in seconds, volumes in litres. mix, clear: one for each mixer, split by |. state: carried = reaction,since; mixing = mixer:since; rake = free in.")
     print("crew,batches,mix,clear,runners,buckets,full,empty,walk_spread,headway,pour,rake,roll,row,turn,interval,reaction,litres,span,edge_life,margin,"
-          "life,bucket_margin,planned,state,days,edges,buckets,both,laid10,laid50,laid90,laid_sd,done50,done_sd,source")
+          "life,bucket_margin,planned,state,days,edges_hold,buckets_hold,both_hold,laid10,laid50,laid90,laid_sd,done50,done_sd,source")
     for c in CREWS:
         if only and c["name"] not in only:
             continue
