@@ -10,8 +10,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"floorpace/internal/clean"
 	"floorpace/internal/pace"
-	"floorpace/internal/planfile"
+	"floorpace/internal/plan"
 	"floorpace/internal/units"
 )
 
@@ -46,7 +47,7 @@ Exit 0 go, 1 no-go, 2 the plan has problems (all are listed, nothing is written)
 				e.SetIndent("", "  ")
 				err = e.Encode(r)
 			} else {
-				err = printCheck(env.Out, r, p.Plan.Units, p.Notes)
+				err = printCheck(env.Out, r, p)
 			}
 			if err != nil {
 				return fail(ExitFailed, "%v", err)
@@ -126,9 +127,12 @@ func every(perMin float64) string {
 	return units.Clock(pace.Interval(perMin))
 }
 
-func printCheck(w io.Writer, r pace.Report, sys units.System, notes []planfile.Problem) error {
-	p := &page{w: w, sys: sys}
+func printCheck(w io.Writer, r pace.Report, l *loaded) error {
+	p := &page{w: w, sys: l.Plan.Units}
 	p.say("%s", r.Title)
+	if f := l.Plan.CrewFile; f != nil {
+		p.say("%s", crewWords(f))
+	}
 	for _, z := range r.Zones {
 		p.zone(z)
 	}
@@ -168,9 +172,9 @@ func printCheck(w io.Writer, r pace.Report, sys units.System, notes []planfile.P
 	if len(r.Orders) > 0 {
 		p.say("\nORDERS OF ROOMS THAT LEAVE A WAY OUT\n  %s", strings.Join(r.Orders, "\n  "))
 	}
-	if len(notes) > 0 {
+	if len(l.Notes) > 0 {
 		p.say("\nWORTH A LOOK")
-		for _, n := range notes {
+		for _, n := range l.Notes {
 			p.say("  %s", n)
 		}
 	}
@@ -181,6 +185,28 @@ func printCheck(w io.Writer, r pace.Report, sys units.System, notes []planfile.P
 	p.say("\n%s", verdict)
 	p.say("%s", caution)
 	return p.err
+}
+
+// crewWords says where the crew's figures come from.
+func crewWords(f *plan.CrewFile) string {
+	words := "  crew figures from " + clean.String(f.Name)
+	days := strings.Join(f.From, ", ")
+	if len(f.From) > 2 {
+		days = fmt.Sprintf("%d days", len(f.From))
+	}
+	switch {
+	case f.Batches > 0 && days != "":
+		words += fmt.Sprintf(": learned from %d batches of %s", f.Batches, days)
+	case days != "":
+		words += ": learned from " + days
+	}
+	if !f.Last.IsZero() {
+		words += ", the last poured on " + f.Last.Format("2 Jan 2006")
+	}
+	if f.Invented {
+		words += " (INVENTED)"
+	}
+	return words
 }
 
 func yes(b bool) string {

@@ -52,9 +52,12 @@ type Plan struct {
 	Sheet sheet.Sheet
 	Rules Rules
 	Crew  Crew
-	Lots  []Lot
-	Zones []Zone
-	Rooms []floor.Room // order and exits; empty when the plan names none
+	// CrewFile says where figures of Crew and the loss come from; nil when the
+	// plan gives them all itself.
+	CrewFile *CrewFile
+	Lots     []Lot
+	Zones    []Zone
+	Rooms    []floor.Room // order and exits; empty when the plan names none
 	// StationRoom is the room the mixers stand in, floor.Outside for none.
 	StationRoom string
 	Readings    Readings
@@ -98,6 +101,16 @@ type Crew struct {
 	BroadM2Min    float64       // m²/min
 	// Spread is the standard deviation of ln(time) of each step.
 	Spread Spread
+}
+
+// CrewFile is what a crew file says of itself: the days its figures were learned
+// from. Nothing is worked out from it.
+type CrewFile struct {
+	Name        string   // as the plan names it
+	From        []string // day logs
+	Batches     int      // poured on those days; 0 = not said
+	First, Last time.Time
+	Invented    bool // the days were a demo's, or the figures made up
 }
 
 // Spread is the standard deviation of ln(time) for each kind of step,

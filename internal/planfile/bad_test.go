@@ -14,8 +14,8 @@ import (
 
 var update = flag.Bool("update", false, "write what the bad plans give into their .want files; read the difference before keeping it")
 
-// sheets among the bad plans, read through them
-var sheetFiles = []string{"good.toml", "badsheet.toml"}
+// sheets and crew files among the bad plans, read through them
+var sheetFiles = []string{"good.toml", "badsheet.toml", "badcrew.toml", "brokencrew.toml"}
 
 func said(ps []Problem) string {
 	var b strings.Builder

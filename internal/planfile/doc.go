@@ -1,6 +1,6 @@
-// Package planfile reads a pour plan and its data sheet from TOML into
-// plan.Plan, and says everything that is wrong with them at once, each problem
-// at its place:
+// Package planfile reads a pour plan, its data sheet and its crew file from TOML
+// into plan.Plan, and says everything that is wrong with them at once, each
+// problem at its place:
 //
 //	cellar.toml:31:1: the outline crosses itself …; list the corners in the order of a walk along the wall
 //
@@ -13,6 +13,13 @@
 // keys, table headers, list items and nothing else (see scan); the two trees
 // have the same shape, and a problem's dotted key leads to its line and column.
 // Lines and columns count from 1; columns count characters, not bytes.
+//
+// # Which file counts
+//
+// A crew file holds some of the keys of the plan's own [crew], and its loss. It is
+// read first and the plan's own keys over it, so that the plan counts; what stands
+// in both is noted. cycle and reset are one figure written in two ways: the later
+// one read counts.
 //
 // # Figures
 //

@@ -30,6 +30,9 @@ func FuzzParse(f *testing.F) {
 		f.Add(string(b.Plan), string(b.Sheet))
 	}
 	f.Add(leastPlan, "")
+	for _, crew := range []string{everyCrewTable, "[crew]\ncycle = 5\nmixers = 1\n[learned]\ninvented = true", "crew = 1"} {
+		f.Add(withCrew("crew = { runners = 1, buckets = 2, reset = 1 }"), crew)
+	}
 	f.Fuzz(func(t *testing.T, doc, sheetDoc string) {
 		sheetFile := func(string) ([]byte, error) { return []byte(sheetDoc), nil }
 		p, ps := Parse("p.toml", []byte(doc), sheetFile)

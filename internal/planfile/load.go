@@ -12,13 +12,15 @@ import (
 	"floorpace/internal/plan"
 )
 
-// Bundle is a plan and its sheet as texts, for the header of a day log: what is
-// needed to read the same plan again, and nothing else.
+// Bundle is a plan, its sheet and its crew file as texts, for the header of a day
+// log: what is needed to read the same plan again, and nothing else.
 type Bundle struct {
 	PlanName  string // file name, for messages
 	Plan      []byte
 	SheetName string // empty when the sheet stands in the plan
 	Sheet     []byte
+	CrewName  string // empty when the plan names no crew file
+	Crew      []byte
 }
 
 // bundleJSON is the form in the log. Texts, not bytes: a log stays readable.
@@ -27,12 +29,14 @@ type bundleJSON struct {
 	Plan      string `json:"plan"`
 	SheetName string `json:"sheet_name,omitempty"`
 	Sheet     string `json:"sheet,omitempty"`
+	CrewName  string `json:"crew_name,omitempty"`
+	Crew      string `json:"crew,omitempty"`
 }
 
 // MarshalJSON writes the texts as they are. Files that are not UTF-8, which
 // Check refuses, do not survive it.
 func (b Bundle) MarshalJSON() ([]byte, error) {
-	return json.Marshal(bundleJSON{b.PlanName, string(b.Plan), b.SheetName, string(b.Sheet)})
+	return json.Marshal(bundleJSON{b.PlanName, string(b.Plan), b.SheetName, string(b.Sheet), b.CrewName, string(b.Crew)})
 }
 
 // UnmarshalJSON reads what MarshalJSON wrote; other fields are ignored, so that
@@ -45,14 +49,17 @@ func (b *Bundle) UnmarshalJSON(data []byte) error {
 	if j.Plan == "" {
 		return errors.New("plan in the log: there is no plan text")
 	}
-	*b = Bundle{PlanName: j.PlanName, Plan: []byte(j.Plan), SheetName: j.SheetName}
+	*b = Bundle{PlanName: j.PlanName, Plan: []byte(j.Plan), SheetName: j.SheetName, CrewName: j.CrewName}
 	if j.Sheet != "" {
 		b.Sheet = []byte(j.Sheet)
+	}
+	if j.Crew != "" {
+		b.Crew = []byte(j.Crew)
 	}
 	return nil
 }
 
-// Load reads a plan and its sheet from fsys. The plan is nil when there is any
+// Load reads a plan, its sheet and its crew file from fsys. The plan is nil when there is any
 // problem; all problems come at once, in the order of the files.
 func Load(fsys fs.FS, name string) (*plan.Plan, []Problem) {
 	b, ps := Read(fsys, name)
@@ -63,8 +70,8 @@ func Load(fsys fs.FS, name string) (*plan.Plan, []Problem) {
 	return p, ps
 }
 
-// LoadPath is Load for a path of the operating system. The sheet is looked for
-// beside the plan. The bundle is what was read.
+// LoadPath is Load for a path of the operating system. Sheet and crew file are
+// looked for beside the plan. The bundle is what was read.
 func LoadPath(path string) (*plan.Plan, Bundle, []Problem) {
 	dir, name := filepath.Split(path)
 	if dir == "" {
@@ -95,8 +102,8 @@ func named(ps []Problem, path string, b Bundle) []Problem {
 	return ps
 }
 
-// Read reads the texts of a plan and of the sheet it names. A problem is a file
-// that cannot be read.
+// Read reads the texts of a plan and of the sheet and the crew file it names. A
+// problem is a plan that cannot be read.
 func Read(fsys fs.FS, name string) (Bundle, []Problem) {
 	b := Bundle{PlanName: name}
 	data, err := readFile(fsys, name)
@@ -104,12 +111,21 @@ func Read(fsys fs.FS, name string) (Bundle, []Problem) {
 		return b, []Problem{{File: name, What: reason(err), Mend: "give the path of a plan file, or begin with one of the example plans"}}
 	}
 	b.Plan = data
-	Parse(name, data, func(sheet string) ([]byte, error) {
-		data, err := readFile(fsys, sheet)
-		if err == nil {
-			b.SheetName, b.Sheet = sheet, data
-		}
-		return data, err
+	parse(name, data, beside{
+		sheet: func(sheet string) ([]byte, error) {
+			data, err := readFile(fsys, sheet)
+			if err == nil {
+				b.SheetName, b.Sheet = sheet, data
+			}
+			return data, err
+		},
+		crew: func(crew string) ([]byte, error) {
+			data, err := readFile(fsys, crew)
+			if err == nil {
+				b.CrewName, b.Crew = crew, data
+			}
+			return data, err
+		},
 	})
 	return b, nil
 }
@@ -150,26 +166,34 @@ func reason(err error) string {
 // Check parses the bundle. The plan is nil when there is any problem; notes are
 // what can be poured from but wants a look.
 func (b Bundle) Check() (p *plan.Plan, problems, notes []Problem) {
-	return parse(b.PlanName, b.Plan, func(name string) ([]byte, error) {
-		if b.SheetName == "" || name != b.SheetName {
-			return nil, fs.ErrNotExist
+	carried := func(have string, data []byte) func(string) ([]byte, error) {
+		return func(name string) ([]byte, error) {
+			if have == "" || name != have {
+				return nil, fs.ErrNotExist
+			}
+			return data, nil
 		}
-		return b.Sheet, nil
-	})
+	}
+	return parse(b.PlanName, b.Plan, beside{carried(b.SheetName, b.Sheet), carried(b.CrewName, b.Crew)})
 }
 
-// Parse reads a plan from its text; sheetFile gives the text of the sheet file
-// that the plan names, and is not called when the sheet stands in the plan. The
+// Parse reads a plan from its text; file gives the text of a file that the plan
+// names, its sheet or its crew file, and is not called where it names none. The
 // plan is nil when there is any problem; all problems come at once.
-func Parse(name string, data []byte, sheetFile func(string) ([]byte, error)) (*plan.Plan, []Problem) {
-	p, ps, _ := parse(name, data, sheetFile)
+func Parse(name string, data []byte, file func(string) ([]byte, error)) (*plan.Plan, []Problem) {
+	p, ps, _ := parse(name, data, beside{file, file})
 	return p, ps
 }
 
-func parse(name string, data []byte, sheetFile func(string) ([]byte, error)) (p *plan.Plan, problems, notes []Problem) {
+// beside gives the texts of the files that a plan names.
+type beside struct {
+	sheet, crew func(name string) ([]byte, error)
+}
+
+func parse(name string, data []byte, files beside) (p *plan.Plan, problems, notes []Problem) {
 	r := &reading{aliases: map[string]string{}}
 	d, ps := readDocument(name, data)
-	r.problems, r.plan, r.sheet = ps, d, d
+	r.problems, r.plan, r.sheet, r.crew = ps, d, d, d
 	def := plan.Default()
 	p = &def
 	if !d.unread {
@@ -179,19 +203,20 @@ func parse(name string, data []byte, sheetFile func(string) ([]byte, error)) (p 
 		}
 		t.system(&t.sys)
 		p.Units = t.sys
-		r.readSheetOf(t, p, sheetFile)
+		r.readSheetOf(t, p, files.sheet)
+		r.readCrewOf(t, p, files.crew)
 		readTop(t, p)
 		t.finish()
 	}
 	switch found := plan.Validate(p); {
-	case !r.plan.broken && !r.sheet.broken:
+	case !r.broken():
 		r.take(found)
 	case !d.unread && d.value["units"] != nil: // in units not read no figure can be judged
 		r.take(r.standing(found))
 	}
 	if len(r.problems) == 0 {
 		r.take(plan.Notes(p))
-		return p, nil, sortProblems(r.problems, name)
+		return p, nil, sortProblems(append(r.problems, r.notes...), name)
 	}
 	// What only wants a look comes along: the file is open for mending anyway.
 	if !d.unread && d.value["units"] != nil {
@@ -200,9 +225,16 @@ func parse(name string, data []byte, sheetFile func(string) ([]byte, error)) (p 
 			notes[i].What = "worth a look: " + notes[i].What
 		}
 		r.take(notes)
+		for _, q := range r.notes {
+			q.What = "worth a look: " + q.What
+			r.problems = append(r.problems, q)
+		}
 	}
 	return nil, sortProblems(r.problems, name), nil
 }
+
+// broken reports whether lines of any file were left out for their syntax.
+func (r *reading) broken() bool { return r.plan.broken || r.sheet.broken || r.crew.broken }
 
 // standing keeps of ps what is about something that stands in the files as
 // read: lines left out for their syntax may only seem to be missing, and names
@@ -211,7 +243,7 @@ func (r *reading) standing(ps []plan.Problem) (out []plan.Problem) {
 	for _, q := range ps {
 		parts := strings.Split(q.Key, ".")
 		last := parts[len(parts)-1]
-		if r.plan.broken || r.sheet.broken {
+		if r.broken() {
 			if last == "blend" || last == "room" || parts[0] == "room" || last == "station_room" || parts[0] == "kits" || isIn(parts, "spot") || isIn(parts, "door") || isIn(parts, "stop_line") {
 				continue
 			}
@@ -222,134 +254,4 @@ func (r *reading) standing(ps []plan.Problem) (out []plan.Problem) {
 		out = append(out, q)
 	}
 	return out
-}
-
-// readSheetOf reads the sheet, from under [sheet] or from the file it names.
-func (r *reading) readSheetOf(t *table, p *plan.Plan, sheetFile func(string) ([]byte, error)) {
-	const mend = `write sheet = "material.toml", a file beside the plan, or the sheet itself under [sheet]`
-	v, ok := t.get("sheet")
-	if !ok {
-		t.missing("sheet", "the plan has no data sheet", mend)
-		return
-	}
-	name, ok := v.(string)
-	if !ok {
-		if _, ok := v.(map[string]any); !ok {
-			t.fault("sheet", "this is "+kindOf(v)+", not a sheet", mend)
-			return
-		}
-		t.child("sheet", func(c *table) { readSheet(c, &p.Sheet) })
-		return
-	}
-	if strings.Contains(name, `\`) || !fs.ValidPath(name) || name == t.d.name || len(name) > maxName {
-		t.fault("sheet", fmt.Sprintf("%q is not a file beside the plan", name), `write its name, such as sheet = "material.toml", with / before a name in a folder`)
-		return
-	}
-	data, err := sheetFile(name)
-	if err != nil {
-		t.fault("sheet", fmt.Sprintf("sheet %q: %s", name, reason(err)), "put the sheet beside the plan, or write its right name")
-		return
-	}
-	d, ps := readDocument(name, data)
-	r.problems = append(r.problems, ps...)
-	r.sheet = d
-	if d.unread {
-		return
-	}
-	c := &table{r: r, d: d, p: d.root, value: d.value, key: "sheet", sys: t.sys, top: true}
-	readSheet(c, &p.Sheet)
-	c.finish()
-}
-
-// alias notes that the plan's check calls what stands under written by the key
-// checked.
-func (r *reading) alias(checked, written string) { r.aliases[checked] = written }
-
-// under reports whether something at or below key could not be read.
-func (r *reading) under(key string) bool {
-	for _, w := range r.wrong {
-		if w == key || strings.HasPrefix(w, key+".") {
-			return true
-		}
-	}
-	return false
-}
-
-// take adds what the plan's own check found, each at its place, but for what
-// only follows from a value that could not be read.
-func (r *reading) take(ps []plan.Problem) {
-	for _, q := range ps {
-		if r.follows(q.Key) {
-			continue
-		}
-		d, off := r.locate(q.Key)
-		r.add(d, off, q.What, q.Mend)
-	}
-}
-
-// follows reports whether a problem at key only repeats one already found.
-func (r *reading) follows(key string) bool {
-	for _, w := range r.wrong {
-		if key == w || strings.HasPrefix(key, w+".") {
-			return true
-		}
-	}
-	parts := strings.Split(key, ".")
-	switch last := parts[len(parts)-1]; {
-	case parts[0] == "kits" && (last == "blend" || isIn(parts, "parts")), parts[0] == "zone" && last == "blend":
-		return r.illegible("sheet", "blend")
-	case parts[0] == "readings" && isIn(parts, "spot"):
-		return r.illegible("zone", "spot")
-	case parts[0] == "room", last == "room", last == "station_room":
-		return r.illegible("room", "room")
-	}
-	return false
-}
-
-// illegible reports whether a name under the key top may be there, only not
-// legible: top or a list in it, or a name, could not be read.
-func (r *reading) illegible(top, list string) bool {
-	for _, w := range r.wrong {
-		parts := strings.Split(w, ".")
-		last := parts[len(parts)-1]
-		if parts[0] == top && (len(parts) == 1 || last == "name" || last == list) {
-			return true
-		}
-	}
-	return false
-}
-
-// locate finds the place of a key of the plan: that of the value, or of the
-// nearest table above it when there is none.
-func (r *reading) locate(key string) (*document, int) {
-	d, at, rest := r.find(key)
-	if rest == "" {
-		return d, at.value
-	}
-	return d, at.key
-}
-
-// stands reports whether there is something at key itself.
-func (r *reading) stands(key string) bool {
-	_, _, rest := r.find(key)
-	return rest == ""
-}
-
-// find follows a key of the plan as far as it goes; rest is what is not there.
-func (r *reading) find(key string) (d *document, at *place, rest string) {
-	for checked, written := range r.aliases {
-		if key == checked || strings.HasPrefix(key, checked+".") {
-			key = written + key[len(checked):]
-			break
-		}
-	}
-	if strings.HasPrefix(key, "crew.reset") && r.plan.root.kids["crew"] != nil && r.plan.root.kids["crew"].kids["cycle"] != nil {
-		key = "crew.cycle"
-	}
-	d = r.plan
-	if below, ok := strings.CutPrefix(key, "sheet"); ok && r.sheet != r.plan {
-		d, key = r.sheet, strings.TrimPrefix(below, ".")
-	}
-	at, rest = d.root.find(key)
-	return d, at, rest
 }

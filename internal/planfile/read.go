@@ -3,7 +3,6 @@ package planfile
 import (
 	"fmt"
 	"strings"
-	"time"
 
 	"floorpace/internal/floor"
 	"floorpace/internal/plan"
@@ -11,7 +10,7 @@ import (
 	"floorpace/internal/units"
 )
 
-// readTop reads all of a plan but its sheet.
+// readTop reads all of a plan but its sheet and its crew.
 func readTop(t *table, p *plan.Plan) {
 	t.text("title", &p.Title, `title = "what is poured, and where"`)
 	t.text("site", &p.Site, `site = "the place"`)
@@ -22,7 +21,6 @@ func readTop(t *table, p *plan.Plan) {
 	t.duration("preparation", &p.Preparation)
 	t.text("station_room", &p.StationRoom, `station_room = "outside", or the room the mixers stand in`)
 	t.child("rules", func(c *table) { readRules(c, &p.Rules) })
-	t.child("crew", func(c *table) { readCrew(c, p) })
 	t.list("kits", func(_ int, c *table) { readLot(c, p) })
 	t.child("readings", func(c *table) { readReadings(c, &p.Readings) })
 	t.list("zone", func(i int, c *table) { readZone(c, i, p) })
@@ -117,67 +115,6 @@ func readRules(t *table, r *plan.Rules) {
 	t.quantity("cure_slab", units.Temp, &r.CureSlabC)
 	t.flag("record_steps", &r.StepPresses)
 	t.count("own_times", &r.OwnTimes)
-}
-
-func readCrew(t *table, p *plan.Plan) {
-	c := &p.Crew
-	t.count("mixers", &c.Mixers)
-	t.count("runners", &c.Runners)
-	t.count("buckets", &c.Buckets)
-	t.duration("scrape", &c.Scrape)
-	t.duration("reset", &c.Reset)
-	readCycle(t, p)
-	t.duration("load", &c.Load)
-	t.duration("pour", &c.Pour)
-	t.duration("headway", &c.Headway)
-	t.quantity("walk_full", units.Speed, &c.WalkFull)
-	t.quantity("walk_empty", units.Speed, &c.WalkEmpty)
-	t.quantity("rake", units.AreaRate, &c.RakeM2Min)
-	t.quantity("roll", units.AreaRate, &c.RollM2Min)
-	t.quantity("broadcast", units.AreaRate, &c.BroadM2Min)
-	t.child("spread", func(s *table) {
-		for _, v := range []struct {
-			key string
-			out *float64
-		}{
-			{"mix", &c.Spread.Mix},
-			{"scrape", &c.Spread.Scrape},
-			{"reset", &c.Spread.Reset},
-			{"load", &c.Spread.Load},
-			{"walk", &c.Spread.Walk},
-			{"pour", &c.Spread.Pour},
-			{"rake", &c.Spread.Rake},
-			{"roll", &c.Spread.Roll},
-			{"broadcast", &c.Spread.Broadcast},
-		} {
-			s.quantity(v.key, units.Share, v.out)
-		}
-	})
-}
-
-// readCycle reads the time from one start to the next on the same mixer, from
-// which the reset is what mixing (first blend) and scraping leave.
-func readCycle(t *table, p *plan.Plan) {
-	var cycle time.Duration
-	v, ok := t.get("cycle")
-	if !ok || !t.time("cycle", t.spot("cycle"), v, &cycle) {
-		return
-	}
-	if t.has("reset") {
-		t.fault("cycle", "the crew gives both cycle and reset", "keep one: the cycle is mixing, scraping and reset together")
-		return
-	}
-	if len(p.Sheet.Blends) == 0 || isIn(t.r.wrong, t.path("scrape")) || t.r.under("sheet.blend.0.step") {
-		return // said already
-	}
-	busy := p.Sheet.Blends[0].MixTime() + p.Crew.Scrape
-	if cycle < busy {
-		if !t.d.broken {
-			t.fault("cycle", fmt.Sprintf("the cycle is shorter than mixing and scraping, %s together", units.Clock(busy)), "write the time from one start to the next on the same mixer")
-		}
-		return
-	}
-	p.Crew.Reset = cycle - busy
 }
 
 func readLot(t *table, p *plan.Plan) {

@@ -56,6 +56,17 @@ qqqqqqqqqqqq = 1
 qqqqqqqqqqqq = 1
 `
 
+const everyCrewTable = `qqqqqqqqqqqq = 1
+[learned]
+qqqqqqqqqqqq = 1
+[crew]
+qqqqqqqqqqqq = 1
+[crew.spread]
+qqqqqqqqqqqq = 1
+[rules]
+qqqqqqqqqqqq = 1
+`
+
 // TestReferenceNamesEveryKey: the reference of the plan file names each key
 // that the reader knows.
 func TestReferenceNamesEveryKey(t *testing.T) {
@@ -65,6 +76,8 @@ func TestReferenceNamesEveryKey(t *testing.T) {
 	}
 	text := string(b)
 	_, ps := Parse("p.toml", []byte(everyTable), none)
+	_, crew := Parse("p.toml", []byte(withCrew("")), func(string) ([]byte, error) { return []byte(everyCrewTable), nil })
+	ps = append(ps, crew...)
 	tables, keys := 0, map[string]bool{}
 	for _, p := range ps {
 		_, list, ok := strings.Cut(p.Mend, "known here: ")
@@ -76,7 +89,7 @@ func TestReferenceNamesEveryKey(t *testing.T) {
 			keys[k] = true
 		}
 	}
-	if want := strings.Count(everyTable, "qqqqqqqqqqqq"); tables != want {
+	if want := strings.Count(everyTable+everyCrewTable, "qqqqqqqqqqqq"); tables != want {
 		t.Errorf("%d tables of %d say what they know:\n%s", tables, want, said(ps))
 	}
 	if len(keys) < 80 {

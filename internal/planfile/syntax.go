@@ -10,9 +10,9 @@ import (
 	"github.com/BurntSushi/toml"
 )
 
-// MaxFile is the longest plan or sheet read, bytes. A plan of twenty zones with
-// all its figures is a tenth of it, and two such files, quotes and line ends
-// escaped, still fit the header of a day log.
+// MaxFile is the longest plan, sheet or crew file read, bytes. A plan of twenty
+// zones with all its figures is a tenth of it, and three such files, quotes and
+// line ends escaped, still fit the header of a day log.
 const MaxFile = 128 << 10
 
 // maxSyntax is how many syntax errors of one file are worth listing.

@@ -29,8 +29,12 @@ type reading struct {
 	// the plan's own check says about them would only repeat it.
 	wrong []string
 	// aliases maps a key of the plan's check to the key as written.
-	aliases     map[string]string
-	plan, sheet *document
+	aliases map[string]string
+	// plan, sheet and crew are the files; a sheet or crew that stands in the plan
+	// is the plan's document.
+	plan, sheet, crew *document
+	cycle             bool      // the crew's reset was written as its cycle
+	notes             []Problem // what wants a look but can be poured from
 }
 
 // table is one table of a document that is being read. Every key asked for is
