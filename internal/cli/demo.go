@@ -21,6 +21,7 @@ import (
 func newDemo(env *Env) *cobra.Command {
 	var seed uint64
 	var speed float64
+	var steps bool
 	var logDir string
 	var l looks
 	c := &cobra.Command{
@@ -34,7 +35,7 @@ and a summary is printed.
 ` + caution,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			p, err := demoPlan()
+			p, err := demoPlan(steps)
 			if err != nil {
 				return err
 			}
@@ -46,6 +47,7 @@ and a summary is printed.
 	}
 	c.Flags().Uint64Var(&seed, "seed", 1, "another number makes another day")
 	c.Flags().Float64Var(&speed, "speed", 60, "how many times faster than life (1 to 600)")
+	c.Flags().BoolVar(&steps, "steps", false, "the crew also presses the end of each mix step and each row rolled or broadcast")
 	c.Flags().StringVar(&logDir, "log", "", "keep the day log in this folder")
 	l.flags(c, "mix")
 	return c
@@ -70,13 +72,16 @@ func (c *fastClock) add(d time.Duration) {
 	c.gone += d
 }
 
+// demoInstall stands in the logs of invented days in the place of an installation.
+const demoInstall = "demo"
+
 // demoLog opens the log of a demo day: in memory, or in a folder.
 func demoLog(p *loaded, clock daylog.Clock, dir string) (shift.Log, []daylog.Record, string, error) {
 	if dir == "" {
 		m := shift.NewMemory(clock)
 		return m, m.Records(), "", nil
 	}
-	h := daylog.Header{Station: "A", Day: clock.Now().Wall.Format("2006-01-02"), Plan: p.Wire, Install: "demo", App: "floorpace " + Version}
+	h := daylog.Header{Station: "A", Day: clock.Now().Wall.Format("2006-01-02"), Plan: p.Wire, Install: demoInstall, App: "floorpace " + Version}
 	l, err := daylog.Create(daylog.OS(), dir, h, clock, daylog.Options{Ballast: -1})
 	if err != nil {
 		return nil, nil, "", fail(ExitFailed, "the day log cannot be begun in %s: %v", dir, err)

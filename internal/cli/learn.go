@@ -6,6 +6,8 @@ import (
 	"errors"
 	"io/fs"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -24,8 +26,12 @@ beside the plan's with their 95 % intervals. Steps are by mixer and by post, not
 by person. Times that stand far from all the rest are left out and named; what
 was seen too rarely is not learned.
 
-At the end it prints the [crew] table of a plan file as learned; --out writes it
-to a file. Plans do not read crew files by themselves: paste it in.`,
+--out writes what was learned as a crew file, which a plan takes in beside its
+sheet: crew_file = "crew.toml". Times across a hold, a post out of service, a
+sleep of the computer, an undo or missing lines are not the crew's own and are
+left out. Days of different materials are learned from one by one.
+
+Exit 0 done, 2 nothing could be learned and nothing was written.`,
 		Args: cobra.MinimumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
 			days, err := readAll(env, args, nil)
@@ -34,7 +40,7 @@ to a file. Plans do not read crew files by themselves: paste it in.`,
 			}
 			var seen []record.Seen
 			for _, d := range days {
-				seen = append(seen, record.Seen{Name: d.path, Plan: d.plan, Floors: d.floors, Events: d.events})
+				seen = append(seen, record.Seen{Name: d.path, Plan: d.plan, Floors: d.floors, Events: d.events, Invented: d.invented})
 			}
 			l, err := record.Learn(seen)
 			if err != nil {
@@ -43,49 +49,72 @@ to a file. Plans do not read crew files by themselves: paste it in.`,
 			return printLesson(env, l, out, asJSON)
 		},
 	}
-	c.Flags().StringVar(&out, "out", "", "write the crew table to this file, which must not be there yet")
+	c.Flags().StringVar(&out, "out", "", "write a crew file with this name, which must not be there yet")
 	c.Flags().BoolVar(&asJSON, "json", false, "print data instead of words (SI units)")
 	return c
 }
 
 func printLesson(env *Env, l *record.Lesson, out string, asJSON bool) error {
-	var crew bytes.Buffer
-	if err := l.WriteCrew(&crew); err != nil {
-		return fail(ExitFailed, "%v", err)
-	}
-	if out != "" {
-		f, err := os.OpenFile(out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-		if errors.Is(err, fs.ErrExist) {
-			return fail(ExitUsage, "--out %s: it is there already; choose another name", out)
-		}
-		if err != nil {
-			return fail(ExitFailed, "%v", err)
-		}
-		_, err = f.Write(crew.Bytes())
-		if cerr := f.Close(); err == nil {
-			err = cerr
-		}
-		if err != nil {
-			return fail(ExitFailed, "%s: %v", out, err)
-		}
-	}
+	p := &page{w: env.Out}
 	if asJSON {
 		e := json.NewEncoder(env.Out)
 		e.SetIndent("", "  ")
-		if err := e.Encode(l); err != nil {
-			return fail(ExitFailed, "%v", err)
-		}
-		return nil
-	}
-	p := &page{w: env.Out}
-	p.err = l.Write(env.Out)
-	if out != "" {
-		p.say("\ncrew table written to %s; put it in the place of [crew] in the plan", out)
+		p.err = e.Encode(l)
 	} else {
-		p.say("\n%s", crew.String())
+		p.err = l.Write(env.Out)
 	}
 	if p.err != nil {
 		return &exit{ExitFailed, p.err}
+	}
+	var crew bytes.Buffer
+	if err := l.WriteCrew(&crew); err != nil {
+		if out != "" || len(l.Fits) == 0 {
+			return fail(ExitUsage, "%v: no crew file was written", err)
+		}
+		return nil
+	}
+	if out == "" {
+		if !asJSON {
+			p.say("\nfloorpace learn --out crew.toml writes a crew file that a plan can take in.")
+		}
+		return p.end()
+	}
+	if err := writeNew(out, crew.Bytes()); err != nil {
+		return err
+	}
+	if !asJSON {
+		p.say("\nCrew file written: %s", out)
+		p.say("In a plan beside it write, next to its sheet:  crew_file = %q", filepath.Base(out))
+		p.say("and take out of the plan what the file is to say:\n  %s", strings.Join(l.Taken(), ", "))
+	}
+	return p.end()
+}
+
+// end is the error of a page that was to be its command's last word.
+func (p *page) end() error {
+	if p.err != nil {
+		return &exit{ExitFailed, p.err}
+	}
+	return nil
+}
+
+// writeNew writes a file that must not be there yet.
+func writeNew(path string, data []byte) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	switch {
+	case errors.Is(err, fs.ErrExist):
+		return fail(ExitUsage, "--out %s: it is there already and was not touched; choose another name", path)
+	case errors.Is(err, fs.ErrNotExist):
+		return fail(ExitUsage, "--out %s: there is no such folder", path)
+	case err != nil:
+		return fail(ExitFailed, "%v", err)
+	}
+	_, err = f.Write(data)
+	if cerr := f.Close(); err == nil {
+		err = cerr
+	}
+	if err != nil {
+		return fail(ExitFailed, "%s: %v", path, err)
 	}
 	return nil
 }

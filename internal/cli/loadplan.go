@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"strings"
@@ -60,11 +61,15 @@ func planOf(wire json.RawMessage) (*loaded, error) {
 	return &loaded{Plan: p, Wire: wire}, nil
 }
 
-// demoPlan is the example plan that the demo pours.
-func demoPlan() (*loaded, error) {
+// demoPlan is the example plan that the demo pours; with steps it wants the steps
+// of a batch on record.
+func demoPlan(steps bool) (*loaded, error) {
 	b, problems := planfile.Read(config.Files, config.USPlan)
 	if len(problems) > 0 {
 		return nil, problemsOf(problems)
+	}
+	if steps {
+		b.Plan = bytes.Replace(b.Plan, []byte("\n[rules]\n"), []byte("\n[rules]\nrecord_steps = true\n"), 1)
 	}
 	p, problems, _ := b.Check()
 	if len(problems) > 0 {

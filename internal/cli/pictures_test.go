@@ -39,7 +39,7 @@ func demoUntil(t *testing.T, when func(*day.Snapshot) bool) *shift.View {
 // demoRun is demoUntil with the log of the day so far.
 func demoRun(t *testing.T, when func(*day.Snapshot) bool) (*shift.View, *shift.Memory) {
 	t.Helper()
-	p, err := demoPlan()
+	p, err := demoPlan(false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -88,7 +88,7 @@ func show(v *shift.View, w, h int, o tui.Options) picture.Screen {
 func replayed(t *testing.T) picture.Screen {
 	t.Helper()
 	end, log := demoRun(t, func(v *day.Snapshot) bool { return !v.Zones[len(v.Zones)-1].Closed.IsZero() })
-	p, err := demoPlan()
+	p, err := demoPlan(false)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -52,6 +52,8 @@ type pouredDay struct {
 	floors []*pace.Zone
 	events []day.Event
 	log    record.Log
+	// invented: a demo's day.
+	invented bool
 }
 
 // pouredOf reads a day and everything known of its files, by the plan in force
@@ -69,7 +71,7 @@ func pouredOf(g *gathered) (*pouredDay, error) {
 	if err != nil {
 		return nil, fail(ExitUsage, "%s: %v", g.path, err)
 	}
-	d := &pouredDay{path: g.path, name: dayName(g.path, header.Day), plan: p.Plan, floors: floors, events: shift.Events(records)}
+	d := &pouredDay{path: g.path, name: dayName(g.path, header.Day), plan: p.Plan, floors: floors, events: shift.Events(records), invented: header.Install == demoInstall}
 	d.log, err = g.facts(header.Day)
 	return d, err
 }

@@ -3,10 +3,14 @@ package cli
 import (
 	"bytes"
 	"encoding/json"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
+
+	"floorpace/config"
 )
 
 // demoDay pours an invented day and gives the path of its log.
@@ -117,28 +121,122 @@ func TestRecordRefuses(t *testing.T) {
 	}
 }
 
-func TestLearnAndCompareCommands(t *testing.T) {
-	env, out, _, dir := bench(t)
-	a, b := demoDay(t, env, dir, "1"), demoDay(t, env, dir, "2")
+// stepsDay is demoDay with a crew that presses its steps.
+func stepsDay(t *testing.T, env *Env, dir, seed string) string {
+	t.Helper()
+	logDir := filepath.Join(dir, "steps"+seed)
+	run(t, ExitOK, env, "demo", "--steps", "--seed", seed, "--log", logDir)
+	return logFiles(logDir)[0]
+}
+
+// From logs to a crew file to a plan that takes it in to a day log that carries it.
+func TestLearnCommand(t *testing.T) {
+	env, out, errs, dir := bench(t)
+	a, b := stepsDay(t, env, dir, "1"), stepsDay(t, env, dir, "2")
 	crew := filepath.Join(dir, "crew.toml")
 	out.Reset()
 	run(t, ExitOK, env, "learn", a, b, "--out", crew)
-	if s := out.String(); !strings.Contains(s, "LEARNED from") || !strings.Contains(s, "loss") {
-		t.Errorf("learn says\n%s", s)
+	for _, s := range []string{"LEARNED from", "INVENTED", "mixing, mixer 1", "mixing, mixer 2", "step add B", "walking", "loss", "drift in ten batches", "NOT LEARNED", "raking", "Crew file written: " + crew, `crew_file = "crew.toml"`} {
+		if !strings.Contains(out.String(), s) {
+			t.Errorf("learn does not say %q:\n%s", s, out)
+		}
+	}
+	for _, line := range strings.Split(out.String(), "\n") {
+		if n := len([]rune(line)); n > 80 && !strings.Contains(line, dir) {
+			t.Errorf("%d columns: %s", n, line)
+		}
 	}
 	text, err := os.ReadFile(crew)
-	if err != nil || !bytes.Contains(text, []byte("[crew]")) {
-		t.Errorf("crew table: %v\n%s", err, text)
+	if err != nil || !bytes.Contains(text, []byte("invented = true")) {
+		t.Errorf("crew file: %v\n%s", err, text)
 	}
 	run(t, ExitUsage, env, "learn", a, "--out", crew) // never over a file that is there
 	if again, err := os.ReadFile(crew); err != nil || !bytes.Equal(text, again) {
-		t.Error("the crew table of before was written over")
+		t.Error("the crew file of before was written over")
+	}
+	run(t, ExitUsage, env, "learn", a, "--out", filepath.Join(dir, "nowhere", "crew.toml"))
+	errs.Reset()
+	run(t, ExitUsage, env, "learn", demoDay(t, env, dir, "5"), "--out", filepath.Join(dir, "thin.toml")) // no step pressed, four marks
+	if _, err := os.Stat(filepath.Join(dir, "thin.toml")); err == nil || !strings.Contains(errs.String(), "nothing was learned that a plan can take in") {
+		t.Errorf("a crew file with nothing in it: %s", errs)
 	}
 	out.Reset()
 	run(t, ExitOK, env, "learn", a, "--json")
 	if !json.Valid(out.Bytes()) {
 		t.Errorf("not JSON:\n%s", out)
 	}
+	// The day given twice counts once.
+	out.Reset()
+	run(t, ExitOK, env, "learn", a, filepath.Dir(a))
+	if !strings.Contains(strings.Join(strings.Fields(out.String()), " "), "counted once") || strings.Contains(out.String(), "from 132") {
+		t.Errorf("a day given twice:\n%s", out)
+	}
+}
+
+// A plan with a crew file: check says where the figures come from and what counts;
+// the day log carries it; a crew file changed since is a changed plan.
+func TestPlanWithCrewFile(t *testing.T) {
+	env, out, _, dir := bench(t)
+	for _, name := range []string{config.USPlan, "flow-urethane.toml"} {
+		b, err := config.Files.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if name == config.USPlan {
+			b = append([]byte("crew_file = \"crew.toml\"\n"), b...)
+		}
+		if err := os.WriteFile(filepath.Join(dir, name), b, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	write := func(loss string) {
+		t.Helper()
+		text := "units = \"us\"\n[learned]\nfrom = [\"A-1.jsonl\"]\nbatches = 61\nlast = 2026-04-11T06:51:00+02:00\n[crew]\nrake = 31\nheadway = \"0:11\"\n[rules]\nloss = \"" + loss + "\"\n"
+		if err := os.WriteFile(filepath.Join(dir, "crew.toml"), []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	write("8 %")
+	plan := filepath.Join(dir, config.USPlan)
+	out.Reset()
+	run(t, ExitOK, env, "check", plan)
+	for _, s := range []string{
+		"crew figures from crew.toml: learned from 61 batches of A-1.jsonl, the last poured on 11 Apr 2026",
+		"WORTH A LOOK", "loss, rake stand here and in crew.toml: the plan's own counts",
+	} {
+		if !strings.Contains(out.String(), s) && !strings.Contains(out.String(), strings.Replace(s, "loss, rake", "rake, loss", 1)) {
+			t.Errorf("check does not say %q:\n%s", s, out)
+		}
+	}
+	l, err := loadPlan(plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if l.Plan.Crew.Headway != 11*time.Second || math.Abs(l.Plan.Rules.Loss-0.06) > 1e-9 {
+		t.Errorf("headway %v, loss %g", l.Plan.Crew.Headway, l.Plan.Rules.Loss)
+	}
+	carried, err := planOf(l.Wire)
+	if err != nil || carried.Plan.Crew.Headway != 11*time.Second {
+		t.Errorf("the log does not carry the crew file: %v", err)
+	}
+	write("9 %")
+	again, err := loadPlan(plan)
+	if err != nil || sameJSON(l.Wire, again.Wire) {
+		t.Errorf("a changed crew file is not noticed: %v", err)
+	}
+	run(t, ExitOK, env, "forecast", plan, "--days", "200")
+	if err := os.Remove(filepath.Join(dir, "crew.toml")); err != nil {
+		t.Fatal(err)
+	}
+	run(t, ExitUsage, env, "check", plan)
+	if _, err := planOf(again.Wire); err != nil {
+		t.Errorf("the log's own plan needs the file on disk: %v", err)
+	}
+}
+
+func TestCompareCommand(t *testing.T) {
+	env, out, _, dir := bench(t)
+	a, b := demoDay(t, env, dir, "1"), demoDay(t, env, dir, "2")
 	out.Reset()
 	run(t, ExitOK, env, "compare", a, b)
 	for _, s := range []string{"batches poured", "least slack", "kits opened", filepath.Base(a), filepath.Base(b)} {

@@ -5,17 +5,20 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/google/go-cmp/cmp"
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"floorpace/config"
 	"floorpace/internal/day"
+	"floorpace/internal/plan"
 	"floorpace/internal/planfile"
 )
 
@@ -130,7 +133,7 @@ func TestLearnAgreesWithGonum(t *testing.T) {
 	if err := l.Write(&said); err != nil {
 		t.Fatal(err)
 	}
-	for _, s := range []string{"LEFT OUT", "13:20 in day-a batch 18", "differs", "NOT LEARNED", "rolling: seen 0 times"} {
+	for _, s := range []string{"LEFT OUT", "13:20 in day-a batch 18", "≠", "NOT LEARNED", "rolling: seen 0 times"} {
 		if !strings.Contains(said.String(), s) {
 			t.Errorf("%q is not said:\n%s", s, said.String())
 		}
@@ -167,8 +170,8 @@ func TestIntervalHoldsTheTruth(t *testing.T) {
 // The line of the walk against gonum's regression.
 func TestWalkingAgreesWithGonum(t *testing.T) {
 	b, _ := workedDay(t, 5, 100)
-	g := &gather{by: map[string][]value{}}
-	g.day(seen("a", b), b.s)
+	g := newGather()
+	g.day(watch(seen("a", b)))
 	_, slope := stat.LinearRegression(g.walk.x, g.walk.y, nil, false)
 	l := &Lesson{plan: b.p}
 	l.walking(g)
@@ -230,11 +233,13 @@ func TestLearnRefuses(t *testing.T) {
 	}
 }
 
-// The crew table is one that a plan can hold: put in the place of the plan's
-// own, it reads back with the figures learned.
-func TestCrewTableReadsBack(t *testing.T) {
+// The crew file is one that a plan can take in: beside a plan that gives the posts
+// alone it reads back with the figures learned, and says where they come from.
+func TestCrewFileReadsBack(t *testing.T) {
 	b, _ := workedDay(t, 3, 120)
-	l, err := Learn([]Seen{seen("day-a", b)})
+	day := seen(filepath.Join("home", "2026-05-04", "A-11.jsonl"), b)
+	day.Invented = true
+	l, err := Learn([]Seen{day})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -250,21 +255,39 @@ func TestCrewTableReadsBack(t *testing.T) {
 	if !own.Match(text) {
 		t.Fatal("the example plan has no [crew] before its kits")
 	}
-	joined := own.ReplaceAll(text, []byte("\n"+strings.ReplaceAll(crew.String(), "$", "$$")+"\n$1"))
-	p, problems := planfile.Parse("with-crew.toml", joined, func(name string) ([]byte, error) { return config.Files.ReadFile(name) })
+	posts := own.ReplaceAll(text, []byte("\n[crew]\nmixers = 2\nrunners = 1\nbuckets = 4\n\n$1"))
+	posts = bytes.Replace(posts, []byte("loss = "), []byte("# loss = "), 1)
+	posts = append([]byte("crew_file = \"crew.toml\"\n"), posts...)
+	p, problems := planfile.Parse("with-crew.toml", posts, func(name string) ([]byte, error) {
+		if name == "crew.toml" {
+			return crew.Bytes(), nil
+		}
+		return config.Files.ReadFile(name)
+	})
 	if len(problems) > 0 {
 		t.Fatalf("%v\n%s", problems, crew.String())
 	}
-	w := l.find("walk_full")
-	if math.Abs(p.Crew.WalkFull-w.Median.V) > 0.01 || p.Crew.Mixers != 3 || p.Crew.Pour != b.p.Crew.Pour {
-		t.Errorf("the crew read back: %+v; walking %g", p.Crew, w.Median.V)
+	w, mix, loss := l.find("walk_full"), l.named("mixing and pouring out"), l.named("loss")
+	// Mixing and pouring out took 2:37 where the sheet mixes for 2:30: 7 s to pour out.
+	if got := p.Crew.Scrape.Seconds(); math.Abs(got-(mix.Median.V-150)) > 0.5 {
+		t.Errorf("scrape %g s, learned %g", got, mix.Median.V-150)
 	}
-	mix := l.named("mixing and pouring out")
-	if math.Abs(p.Crew.Spread.Mix-mix.Spread.V) > 0.0006 {
-		t.Errorf("spread of mixing %g, learned %g", p.Crew.Spread.Mix, mix.Spread.V)
+	for what, c := range map[string][3]float64{
+		"walk": {p.Crew.WalkFull, w.Median.V, 0.005}, "spread of mixing": {p.Crew.Spread.Mix, mix.Spread.V, 0.0006}, "loss": {p.Rules.Loss, loss.Median.V, 0.0006},
+	} {
+		if math.Abs(c[0]-c[1]) > c[2] {
+			t.Errorf("%s read back %g, learned %g", what, c[0], c[1])
+		}
 	}
-	if !strings.Contains(crew.String(), "do not read crew files by themselves") {
-		t.Error("the file does not say how it is used")
+	want := &plan.CrewFile{Name: "crew.toml", From: []string{"2026-05-04/A-11.jsonl"}, Batches: 120, First: l.First, Last: l.Last.Truncate(time.Second), Invented: true}
+	if d := cmp.Diff(want, p.CrewFile); d != "" {
+		t.Errorf("where it comes from (-want +got):\n%s", d)
+	}
+	if !strings.HasPrefix(crew.String(), "# INVENTED") {
+		t.Errorf("an invented day does not say so:\n%s", crew.String())
+	}
+	if d := cmp.Diff([]string{"scrape", "walk_full", "spread.mix", "loss"}, l.Taken()); d != "" {
+		t.Errorf("keys for a plan: %s", d)
 	}
 }
 

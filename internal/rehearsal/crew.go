@@ -3,7 +3,12 @@
 // or two on the way. The demo runs on it, and tests of whole days.
 //
 // It sees what a crew sees (the published view) and presses what a crew
-// presses; time and luck are arguments, so the same seed makes the same day.
+// presses; time and luck are arguments, so the same seed makes the same day. Where
+// the day's plan wants steps on record it also presses the end of each mix step,
+// the rows rolled and broadcast, and more marks of the front.
+//
+// The plan it is made from is the crew as it really is: with another plan than the
+// day's it is a crew that the plan has wrong, for tests of what is learned.
 package rehearsal
 
 import (
@@ -15,6 +20,7 @@ import (
 
 	"floorpace/internal/day"
 	"floorpace/internal/plan"
+	"floorpace/internal/sheet"
 )
 
 // Crew is the invented crew.
@@ -32,13 +38,24 @@ type Crew struct {
 	known map[int]bool
 
 	counted int // batches whose empties were counted
+
+	steps  map[int][]time.Time // when each mix step still to be pressed really ends
+	seen   time.Time           // the instant of the view before
+	tick   time.Duration       // from view to view
+	roller finisher
+	caster finisher
 }
 
-// New makes a crew for a plan with a seed of luck.
+// Drift is how far a litre goes with every such crew, against the plan: its floors
+// come out a little thick.
+const Drift = 0.985
+
+// New makes a crew that works as a plan says, with a seed of luck.
 func New(p *plan.Plan, seed uint64) *Crew {
 	return &Crew{
 		plan: p, luck: rand.New(rand.NewPCG(seed, 0x666c6f6f72)), outAt: map[int]time.Time{},
-		next: map[string]time.Time{}, did: map[string]bool{}, drift: 0.985, known: map[int]bool{},
+		next: map[string]time.Time{}, did: map[string]bool{}, drift: Drift, known: map[int]bool{},
+		steps: map[int][]time.Time{},
 	}
 }
 
@@ -54,10 +71,17 @@ func (c *Crew) Act(v *day.Snapshot) []day.Press {
 	}
 	var out []day.Press
 	out = append(out, c.mishaps(v)...)
+	out = append(out, c.stepped(v)...)
 	out = append(out, c.pours(v)...)
 	out = append(out, c.readings(v)...)
+	out = append(out, c.finished(v)...)
 	out = append(out, c.ends(v)...)
-	return append(out, c.starts(v)...)
+	out = append(out, c.starts(v)...)
+	if !c.seen.IsZero() {
+		c.tick = v.Now.Sub(c.seen)
+	}
+	c.seen = v.Now
+	return out
 }
 
 // Done reports whether the crew has nothing left to do.
@@ -95,10 +119,25 @@ func (c *Crew) moved(v *day.Snapshot) bool {
 func (c *Crew) began(batch int, v *day.Snapshot) {
 	s := c.plan.Crew.Spread
 	mix := time.Duration(0)
-	if v.Floor != nil {
-		mix = v.Floor.Blend.MixTime()
+	var blend *sheet.Blend
+	if v.Blend != nil {
+		if blend = c.plan.Sheet.Blend(v.Blend.Name); blend != nil {
+			mix = blend.MixTime()
+		}
 	}
-	c.outAt[batch] = v.Now.Add(c.vary(mix, s.Mix) + c.vary(c.plan.Crew.Scrape, s.Scrape))
+	took := c.vary(mix, s.Mix)
+	from := v.Now
+	if v.Plan.Rules.StepPresses { // the crew's own clock runs from the start itself
+		from = v.Batches[batch-1].Started.Add(-c.late())
+	}
+	c.outAt[batch] = from.Add(took + c.vary(c.plan.Crew.Scrape, s.Scrape))
+	if blend == nil || !v.Plan.Rules.StepPresses {
+		return
+	}
+	for _, q := range blend.Steps {
+		from = from.Add(time.Duration(float64(q.Time) * float64(took) / float64(mix)))
+		c.steps[batch] = append(c.steps[batch], from)
+	}
 }
 
 // pours empties the oldest bucket when a runner can be there and the raker is
@@ -127,7 +166,8 @@ func (c *Crew) pours(v *day.Snapshot) []day.Press {
 	key := "pour" // drawn once a batch
 	if !c.known[oldest] {
 		c.known[oldest] = true
-		there := at.Add(cr.Load + c.vary(v.Floor.Carry(v.PosL), cr.Spread.Walk))
+		walk := time.Duration(v.Floor.Path.Distance(v.PosL) / cr.WalkFull * float64(time.Second))
+		there := at.Add(cr.Load + c.vary(walk, cr.Spread.Walk))
 		if there.Before(c.rake) {
 			there = c.rake
 		}
@@ -138,8 +178,12 @@ func (c *Crew) pours(v *day.Snapshot) []day.Press {
 	}
 	net := v.Floor.NetL(v.Floor.Blend)
 	area := v.Floor.AreaBetween(v.PosL, v.PosL+net)
-	c.rake = v.Now.Add(c.vary(time.Duration(area/cr.RakeM2Min*float64(time.Minute)), cr.Spread.Rake))
-	c.trueL += net * c.drift
+	poured := v.Now
+	if v.Plan.Rules.StepPresses { // the pour itself, not its press, which comes a little later
+		poured = c.next[key].Add(time.Duration(v.Floor.Path.RowEndsBetween(v.PosL, v.PosL+net)) * c.plan.Rules.Turn)
+	}
+	c.rake = poured.Add(c.vary(time.Duration(area/cr.RakeM2Min*float64(time.Minute)), cr.Spread.Rake))
+	c.trueL += net * c.drift * c.uneven(v)
 	return []day.Press{{Kind: day.BatchPoured, Batch: oldest}}
 }
 
@@ -175,12 +219,27 @@ func (c *Crew) readings(v *day.Snapshot) []day.Press {
 			out = append(out, c.tally(v))
 		}
 	}
-	if n := len(v.Laid); n > 0 && n%12 == 0 && !c.did[v.Floor.Z.Name+string(rune('0'+n/12))] && c.trueL > 0 {
-		c.did[v.Floor.Z.Name+string(rune('0'+n/12))] = true
-		pos := math.Min(c.trueL, v.Floor.Path.TotalL())
-		out = append(out, day.Press{Kind: day.FrontMarked, AreaM2: day.Value(math.Floor(10*v.Floor.Path.AreaAt(pos)) / 10)})
+	return append(out, c.mark(v)...)
+}
+
+// mark measures the front every dozen batches, twice as often where the plan wants
+// steps on record.
+func (c *Crew) mark(v *day.Snapshot) []day.Press {
+	every, show := 12, func(x float64) float64 { return math.Floor(10*x) / 10 }
+	if v.Plan.Rules.StepPresses {
+		every, show = 6, func(x float64) float64 { return math.Round(10*x) / 10 }
 	}
-	return out
+	n := len(v.Laid)
+	if n == 0 || n%every != 0 || c.trueL <= 0 {
+		return nil
+	}
+	what := fmt.Sprintf("mark %s %d", v.Floor.Z.Name, n)
+	if c.did[what] {
+		return nil
+	}
+	c.did[what] = true
+	pos := math.Min(c.trueL, v.Floor.Path.TotalL())
+	return []day.Press{{Kind: day.FrontMarked, AreaM2: day.Value(show(v.Floor.Path.AreaAt(pos)))}}
 }
 
 // tally counts the empties since the last count: one of each part for every
@@ -202,10 +261,10 @@ func (c *Crew) ends(v *day.Snapshot) []day.Press {
 	if v.Zone < 0 || v.Next.Say != day.SayDone || len(v.Buckets) > 0 || v.Kits.OnTheWay > 0 {
 		return nil
 	}
-	if v.PosL < v.Floor.Path.TotalL()-1e-6 {
+	if v.PosL < v.Floor.Path.TotalL()-1e-6 || c.finishing(v) {
 		return nil
 	}
-	c.trueL = 0
+	c.trueL, c.roller, c.caster = 0, finisher{}, finisher{}
 	if i := v.Zone + 1; i < len(c.plan.Zones) {
 		c.next["move"] = v.Now.Add(c.plan.Zones[i].Move)
 	}
