@@ -34,6 +34,7 @@ const refused = "REFUSED "
 
 // notTried are keys without another value in the table, with why.
 var notTried = map[string]string{
+	".crew_file":       "the name of a file beside the plan: TestPlanWithCrewFile reads one",
 	".sheet":           "the name of the sheet's file: here the sheet itself stands in the plan",
 	"zone.column.name": "said in problems only",
 	"zone.drain.name":  "said in problems only",
@@ -57,7 +58,7 @@ func planOutcome(t *testing.T, text string) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := printCheck(&out, r, p.Units, nil); err != nil {
+	if err := printCheck(&out, r, &loaded{Plan: p}); err != nil {
 		t.Fatal(err)
 	}
 	f, err := advice.Forecast(context.Background(), p, floors, advice.Options{Days: 40, Seed: 1}, nil)
