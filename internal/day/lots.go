@@ -28,10 +28,14 @@ type LotLeft struct {
 
 // lotsUsed counts the kits opened of each part of each lot.
 func (s *State) lotsUsed() map[string]int {
-	used := map[string]int{} // lot/part → kits
+	same := map[string]int{} // batches by their lots: few differ, and only those need reading
 	for i := range s.Batches {
-		for part, lot := range pairs(s.Batches[i].Lots) {
-			used[lot+"/"+part]++
+		same[s.Batches[i].Lots]++
+	}
+	used := map[string]int{} // lot/part → kits
+	for lots, n := range same {
+		for part, lot := range pairs(lots) {
+			used[lot+"/"+part] += n
 		}
 	}
 	return used

@@ -2,6 +2,7 @@ package day
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"floorpace/internal/air"
@@ -348,9 +349,10 @@ func (s *State) rows(zone int, now time.Time) []RowWindow {
 		s.window(&w, z, a, b, now)
 		s.windowAtSpots(&w, zone, now)
 		w.RolledAt, w.BroadcastAt = z.RolledRows[w.Row], z.BroadRows[w.Row]
-		out = append([]RowWindow{w}, out...)
+		out = append(out, w)
 		from = p.RowEnd(row)
 	}
+	slices.Reverse(out)
 	return out
 }
 

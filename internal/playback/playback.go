@@ -11,7 +11,7 @@ import (
 
 // every is the number of events between kept states: applying one costs some
 // microseconds, keeping a state of 300 batches some 100 kB.
-const every = 64
+const every = 32
 
 // Limits of the speed, in day time over real time.
 const (
