@@ -56,8 +56,8 @@ type program struct {
 	alike    bool              // all mixers have the same times, and there are few people
 	first    [MaxMixers]*Table // of whole step times, for a batch in the mixer whose end is unknown
 	batch    []perBatch
-	edges    []edges
-	checked  int
+	edges    []edges // all, by closing batch: the first one lost is among them
+	oldest   []edges // those that can be the worst of all
 	beyond   int
 	headway  int64
 	interval int64 // longAgo when not paced
@@ -138,11 +138,11 @@ func compile(cfg *Config, st *Start) (*program, error) {
 	if err != nil {
 		return nil, err
 	}
-	edges, checked, beyond, err := lo.edges(cfg.Checks, st.PositionL)
+	singles, beyond, err := lo.edges(cfg.Checks, st.PositionL)
 	if err != nil {
 		return nil, err
 	}
-	p.edges, p.checked, p.beyond = edges, checked, beyond
+	p.edges, p.oldest, p.beyond = singles, paired(oldest(singles)), beyond
 	p.batch = make([]perBatch, p.n)
 	for k := range p.batch {
 		p.batch[k] = perBatch{int64(ticks(pick(cfg.Full, k))), int64(ticks(pick(cfg.Empty, k))), 0}
@@ -153,25 +153,12 @@ func compile(cfg *Config, st *Start) (*program, error) {
 	return p, p.fits(cfg)
 }
 
-// makeTables builds the tables of every step; steps with the same times are
-// worked out once.
+// makeTables builds the tables of every step.
 func (p *program) makeTables(cfg *Config) {
-	var done []Dist
-	var made []*Table
-	table := func(d Dist) *Table {
-		for i := range done {
-			if done[i].equal(d) {
-				return made[i]
-			}
-		}
-		t := d.Table()
-		done, made = append(done, d), append(made, t)
-		return t
-	}
 	t := new(tables)
 	p.tables, p.alike = t, true
 	for i, m := range cfg.Mixers {
-		t.mix[i], t.clear[i] = *table(m.Mix), *table(m.Clear)
+		t.mix[i], t.clear[i] = *m.Mix.Table(), *m.Clear.Table()
 		for j := range t.mix[i] {
 			// A mixing that takes no time at all would make the order of
 			// batches depend on the order of thought.
@@ -179,8 +166,8 @@ func (p *program) makeTables(cfg *Config) {
 		}
 		p.alike = p.alike && m.Mix.equal(cfg.Mixers[0].Mix) && m.Clear.equal(cfg.Mixers[0].Clear)
 	}
-	t.pour, t.rake, t.roll, t.cast = *table(cfg.Pour), *table(cfg.Rake), *table(cfg.Roll), *table(cfg.Broadcast)
-	t.walk = *table(cfg.walk())
+	t.pour, t.rake, t.roll, t.cast = *cfg.Pour.Table(), *cfg.Rake.Table(), *cfg.Roll.Table(), *cfg.Broadcast.Table()
+	t.walk = *cfg.walk().Table()
 }
 
 // state fixes the first state: who is busy until when, which buckets are where.

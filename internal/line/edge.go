@@ -80,13 +80,12 @@ func (lo *layout) place(v float64) (row int, frac uint32) {
 
 // edges sorts the checks into the batches that close them. Checks already
 // closed, and those beyond the last batch, are left out; beyond is their number.
-func (lo *layout) edges(checks []Check, position float64) (list []edges, checked, beyond int, err error) {
+func (lo *layout) edges(checks []Check, position float64) (singles []edges, beyond int, err error) {
 	last := lo.bound[len(lo.bound)-1]
-	var singles []edges
 	for i, c := range checks {
 		switch {
 		case c.SpanL < 0 || c.EdgeLife <= 0 || c.EdgeLife > maxSpan || c.Turn < 0 || c.Turn > maxSpan || math.IsNaN(c.CloseL) || math.IsNaN(c.SpanL):
-			return nil, 0, 0, fmt.Errorf("check %d: closes at %v L, spans %v L, lives %v; give a span from zero up and a life above zero", i, c.CloseL, c.SpanL, c.EdgeLife)
+			return nil, 0, fmt.Errorf("check %d: closes at %v L, spans %v L, lives %v; give a span from zero up and a life above zero", i, c.CloseL, c.SpanL, c.EdgeLife)
 		case c.CloseL < position:
 			continue
 		case c.CloseL >= last:
@@ -95,7 +94,7 @@ func (lo *layout) edges(checks []Check, position float64) (list []edges, checked
 		}
 		opens := max(lo.bound[0], c.CloseL-c.SpanL)
 		if c.CloseL-c.SpanL < lo.bound[0]-1e-6 {
-			return nil, 0, 0, fmt.Errorf("check %d: reaches back to %v L, before the first known batch at %v L; give more history", i, opens, lo.bound[0])
+			return nil, 0, fmt.Errorf("check %d: reaches back to %v L, before the first known batch at %v L; give more history", i, opens, lo.bound[0])
 		}
 		close, closeF := lo.place(c.CloseL)
 		open, openF := lo.place(opens)
@@ -108,17 +107,50 @@ func (lo *layout) edges(checks []Check, position float64) (list []edges, checked
 	slices.SortStableFunc(singles, func(a, b edges) int {
 		return cmp.Or(cmp.Compare(a.close, b.close), cmp.Compare(a.open, b.open), cmp.Compare(a.life, b.life))
 	})
+	return singles, beyond, nil
+}
+
+// paired puts two edges that close, open and live alike together.
+func paired(singles []edges) (list []edges) {
 	for i := 0; i < len(singles); i++ {
 		e := singles[i]
 		if i+1 < len(singles) {
 			if f := &singles[i+1]; f.close == e.close && f.open == e.open && f.life == e.life {
-				e.openF[1], e.closeF[1], e.limit[1] = f.openF[1], f.closeF[1], f.limit[1]
+				e.openF[1], e.closeF[1], e.limit[1] = f.openF[0], f.closeF[0], f.limit[0]
 				i++
 			}
 		}
 		list = append(list, e)
 	}
-	return list, len(singles), beyond, nil
+	return list
+}
+
+// oldest leaves out every edge that no luck makes the worst of all: another one of
+// the same opening batch was laid no later, closes no sooner and lives no longer.
+// Of the same batch, for then its bucket used up the same share of the life.
+func oldest(singles []edges) (list []edges) {
+	kept := make(map[uint32][]edges) // by opening batch
+	for _, e := range singles {
+		rest := kept[e.open]
+		if slices.ContainsFunc(rest, func(o edges) bool { return o.hides(&e) }) {
+			continue
+		}
+		rest = slices.DeleteFunc(rest, func(o edges) bool { return e.hides(&o) })
+		kept[e.open] = append(rest, e)
+	}
+	for _, e := range singles {
+		if slices.Contains(kept[e.open], e) {
+			list = append(list, e)
+		}
+	}
+	return list
+}
+
+// hides reports whether a single edge is over its life by as much as another of
+// the same opening batch, or more, on every day.
+func (e *edges) hides(o *edges) bool {
+	later := e.close > o.close || e.close == o.close && e.closeF[0] >= o.closeF[0]
+	return later && e.openF[0] <= o.openF[0] && e.limit[0] <= o.limit[0] && e.life >= o.life
 }
 
 // pick reads a per-batch list in which one element serves all.

@@ -207,7 +207,7 @@ func (p *program) draw(luck stream, k int, d *drawn) {
 // judge looks at every edge of a day.
 func (p *program) judge(rows []row, o *outcome) {
 	worst, first := int64(noWorst), p.n
-	edges, margin := p.edges, p.margin
+	edges, margin := p.oldest, p.margin
 	for i := range edges {
 		// The same as over, which is too long for the compiler to put in here.
 		e := &edges[i]
@@ -220,10 +220,10 @@ func (p *program) judge(rows []row, o *outcome) {
 	}
 	if worst > -margin {
 		i := 0
-		for edges[i].over(rows) <= -margin {
+		for p.edges[i].over(rows) <= -margin {
 			i++
 		}
-		first = int(edges[i].close) - len(p.history)
+		first = int(p.edges[i].close) - len(p.history)
 	}
 	o.worstEdge, o.firstLost = int32(worst), int32(first)
 }
