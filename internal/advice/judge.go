@@ -30,6 +30,7 @@ type run struct {
 type verdict struct {
 	line.Summary
 	batches int           // still to lay, those on the way included
+	buckets int           // out at the pace that the console calls
 	idle    string        // why nothing comes; "" when the line runs
 	days    []line.DayEnd // where run.each asks for them
 }
@@ -61,7 +62,7 @@ func (r run) study(s *scene) (verdict, error) {
 		return verdict{}, fmt.Errorf("nothing is left to lay")
 	}
 	cfg, st := s.build()
-	v := verdict{batches: cfg.Batches, idle: s.idle(cfg.Batches)}
+	v := verdict{batches: cfg.Batches, buckets: cfg.Buckets, idle: s.idle(cfg.Batches)}
 	if v.idle != "" { // every edge that waits will be lost
 		v.BucketsHold = 1
 		if len(s.inHand) > 0 {

@@ -164,8 +164,13 @@ func (w *ways) moreRunners() error {
 	return w.judge(s, x, false)
 }
 
-// fewerBuckets takes out of the loop what only ages.
+// fewerBuckets takes out of the loop what only ages. At the pace that the console
+// calls no more are out than the line can empty; the others stand clean.
 func (w *ways) fewerBuckets() error {
+	if all := w.s.hands.Buckets; w.base.idle == "" && w.base.buckets < all {
+		w.refuse("buckets", "fewer buckets", fmt.Sprintf("no more than %d of %d are out at the pace called: none is full and waits for the line", w.base.buckets, all))
+		return nil
+	}
 	s := w.s.copy()
 	s.hands.Buckets--
 	if most := w.v.Band.BucketsMax; most > 0 {
@@ -273,6 +278,9 @@ func (w *ways) otherBlends() error {
 		fig := fmt.Sprintf("edge life %s", units.Clock(edge))
 		if life > 0 {
 			fig += fmt.Sprintf(", bucket life %s", units.Clock(life))
+		}
+		if perMin, ok := s.floor.NeededTo(b, s.ground, s.posL, s.endL); ok && perMin > 0 {
+			fig += fmt.Sprintf(", one every %s or sooner", units.Clock(pace.Interval(perMin)))
 		}
 		if err := w.judge(s, Way{ID: id, What: what, Figure: fig, Press: &day.Press{Kind: day.BlendChanged, Blend: b.Name}}, true); err != nil {
 			return err

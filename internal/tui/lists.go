@@ -184,6 +184,9 @@ func (m *Model) listWays() tea.Cmd {
 	for _, w := range f.Ways {
 		cs = append(cs, choice{w.What, w.Figure + wayFigures(w), func() tea.Cmd { return m.oneWay(w) }})
 	}
+	for _, r := range f.Refused { // judged too, and why they are none
+		cs = append(cs, choice{r.What, "no: " + r.Why, func() tea.Cmd { return m.warn(r.What + ": " + r.Why) }})
+	}
 	title := fmt.Sprintf("Ways out; as now the edge holds on %.0f of 100 days", 100*f.Edge)
 	if !f.OK {
 		title = "Ways out; as now there is no figure: " + clean.String(f.Why)
