@@ -230,14 +230,15 @@ func weatherCondition(s *State, v *Snapshot) condition {
 const dewBand = 0.5
 
 // crossed reports whether the newest readings call for something else than the
-// plan did when the zone began.
+// plan did when the zone began, and not only for the plain way of pouring.
 func (s *State) crossed() (before, after pace.TempAdvice, ok bool) {
 	if len(s.Readings) == 0 {
 		return before, after, false
 	}
 	after = s.adviceWith(pace.HandsOf(s.Plan)) // what the crew lost is another call
 	before = s.firstAdvice()
-	return before, after, before.Choice != after.Choice
+	better := after.Choice == pace.PourPlain && before.Choice != pace.PourFast // nothing is asked any more
+	return before, after, before.Choice != after.Choice && !better
 }
 
 // firstAdvice is the advice by the plan's own readings.

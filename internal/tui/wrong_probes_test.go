@@ -96,11 +96,16 @@ func (w *wrong) probe(asked string) any {
 }
 
 var plainProbes = map[string]func(*wrong) any{
-	"interval":                 func(w *wrong) any { return pace.Interval(w.view.Band.Limit) },
-	"needed interval":          func(w *wrong) any { return pace.Interval(w.view.Band.Needed) },
-	"widest pull m":            func(w *wrong) any { return w.view.Band.WidestM },
-	"finish":                   func(w *wrong) any { return w.view.Finish },
-	"next":                     func(w *wrong) any { return w.view.Next.Why },
+	"interval":        func(w *wrong) any { return pace.Interval(w.view.Band.Limit) },
+	"needed interval": func(w *wrong) any { return pace.Interval(w.view.Band.Needed) },
+	"widest pull m":   func(w *wrong) any { return w.view.Band.WidestM },
+	"finish":          func(w *wrong) any { return w.view.Finish },
+	"next": func(w *wrong) any {
+		if w.view.Next.Why == "" {
+			return "none"
+		}
+		return w.view.Next.Why
+	},
 	"gone m":                   func(w *wrong) any { return w.view.Danger.GoneM },
 	"at risk m":                func(w *wrong) any { return w.view.Danger.RiskM },
 	"joinable m":               func(w *wrong) any { return w.view.Danger.JoinM },
@@ -108,8 +113,28 @@ var plainProbes = map[string]func(*wrong) any{
 	"last point joinable until": func(w *wrong) any {
 		return w.view.Danger.LastUntil
 	},
-	"dead buckets":        func(w *wrong) any { return list(w.view.Danger.Dead) },
-	"cut back to":         func(w *wrong) any { return w.view.Danger.Cut.Name },
+	"dead buckets":   func(w *wrong) any { return list(w.view.Danger.Dead) },
+	"cut back to":    func(w *wrong) any { return w.view.Danger.Cut.Name },
+	"margin gone at": func(w *wrong) any { return w.view.Air.MarginGone },
+	"last row": func(w *wrong) any {
+		e := w.lastOf(day.RowRolled)
+		return fmt.Sprintf("%s %d", e.Zone, e.Row)
+	},
+	"rows off": func(w *wrong) any {
+		n := 0.0
+		for _, r := range w.view.Finishing.Roll {
+			if r.Off {
+				n++
+			}
+		}
+		return n
+	},
+	"last pour why": func(w *wrong) any {
+		if why := w.lastOf(day.BatchPoured).Why; why != "" {
+			return why
+		}
+		return "fresh"
+	},
 	"cut":                 func(w *wrong) any { return w.lastOf(day.CutBack).Text },
 	"cut why":             func(w *wrong) any { return w.lastOf(day.CutBack).Why },
 	"cut by":              func(w *wrong) any { return w.lastOf(day.CutBack).Role },
@@ -348,6 +373,9 @@ func (w *wrong) finishProbe(rows []day.FinishRow, s string) any {
 				out, off = out+" off", true
 			}
 			out += fmt.Sprintf(" %d", r.Row)
+		}
+		if out == "" {
+			return "none"
 		}
 		return strings.TrimSpace(out)
 	}
