@@ -86,13 +86,7 @@ func wrongDay(t *testing.T, dir string) {
 	w.m = sized(c, plainOptions(), 110, 40)
 	w.script(filepath.Join(dir, "script.txt"))
 	w.answers(filepath.Join(dir, "answers.csv"))
-	sort.SliceStable(w.steps, func(i, j int) bool {
-		a, b := &w.steps[i], &w.steps[j]
-		if !a.at.Equal(b.at) {
-			return a.at.Before(b.at)
-		}
-		return a.ask == nil && b.ask != nil // what is pressed at an instant is seen then
-	})
+	sortSteps(w.steps)
 	for i := range w.steps {
 		q := &w.steps[i]
 		w.until(q.at)
@@ -111,6 +105,17 @@ func wrongDay(t *testing.T, dir string) {
 			t.Logf("%s %d %s: %s, then at %s %v", c.Raised.Format("15:04:05"), c.Grade, c.What, c.Why, c.Spoke.Format("15:04:05"), c.Was)
 		}
 	}
+}
+
+// sortSteps puts steps in order: what is pressed at an instant is seen then.
+func sortSteps(steps []step) {
+	sort.SliceStable(steps, func(i, j int) bool {
+		a, b := &steps[i], &steps[j]
+		if !a.at.Equal(b.at) {
+			return a.at.Before(b.at)
+		}
+		return a.ask == nil && b.ask != nil
+	})
 }
 
 // until lets time pass with a tick a second, or a minute while nobody pours.
