@@ -235,10 +235,17 @@ func (d *gathered) facts(date string) (record.Log, error) {
 	out.Missing, out.Forks, out.Repaired = r.Missing, r.Forks, r.Repaired
 	last := map[string]daylog.Record{}
 	for _, q := range d.Set.Records(nil) {
-		if before, ok := last[q.Writer]; ok && q.Wall.Before(before.Wall) {
+		before, ok := last[q.Writer]
+		last[q.Writer] = q
+		if !ok {
+			continue
+		}
+		if q.Wall.Before(before.Wall) {
 			out.Backward = append(out.Backward, record.Backward{File: names[q.Writer], Line: q.N, At: q.Wall, Seconds: before.Wall.Sub(q.Wall).Seconds()})
 		}
-		last[q.Writer] = q
+		if q.Mono < before.Mono && q.Kind != daylog.KindOpened { // a start of the program may begin a new count
+			out.Unordered = append(out.Unordered, record.Backward{File: names[q.Writer], Line: q.N, At: q.Wall, Seconds: float64(before.Mono-q.Mono) / 1000})
+		}
 	}
 	return out, nil
 }

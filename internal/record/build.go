@@ -101,6 +101,7 @@ func (q *Paper) tidy() {
 	fill(&q.Log.Files)
 	fill(&q.Log.Words)
 	fill(&q.Log.Backward)
+	fill(&q.Log.Unordered)
 	fill(&q.Log.NotFound)
 	fill(&q.Log.Left)
 	for i := range q.Log.Files {

@@ -57,7 +57,10 @@ func (m *maker) checkLog() {
 		m.find("two versions", "log", time.Time{}, "%d events stand in two versions; the first by its bytes was taken", l.Forks)
 	}
 	for _, b := range l.Backward {
-		m.find("wall clock back", fmt.Sprintf("%s line %d", b.File, b.Line), b.At, "the wall clock ran back by %s", units.Clock(time.Duration(b.Seconds*float64(time.Second))))
+		m.find("wall clock back", fmt.Sprintf("%s line %d", b.File, b.Line), b.At, "the wall clock ran back by %s; ages and instants here go by the machine's running clock", units.Clock(time.Duration(b.Seconds*float64(time.Second))))
+	}
+	for _, b := range l.Unordered {
+		m.find("times out of order", fmt.Sprintf("%s line %d", b.File, b.Line), b.At, "the running clock of this line lies %s before the line ahead of it; the papers take the instant of that line", units.Clock(time.Duration(b.Seconds*float64(time.Second))))
 	}
 	unreadable, unknown := 0, map[string]int{}
 	for _, e := range m.events {

@@ -182,6 +182,12 @@ func contradictions() []planted {
 		{kind: "times about right only", where: "log", events: edit(day.BatchPoured, 4, func(e *day.Event) { e.Approx = true })},
 		{kind: "events lost", where: "log", log: func(l *Log) { l.Missing = 3 }},
 		{kind: "two versions", where: "log", log: func(l *Log) { l.Forks = 1 }},
+		{kind: "times out of order", where: "A-7f3c91d2.jsonl line 41", log: func(l *Log) { l.Unordered = []Backward{{File: "A-7f3c91d2.jsonl", Line: 41, Seconds: 90}} }},
+		{kind: "log file not sound", where: "A-7f3c91d2.jsonl", log: func(l *Log) { l.Files[0].Sound = false }},
+		{kind: "events behind the seal", where: "A-7f3c91d2.jsonl", log: func(l *Log) { l.Files[0].Unsealed = 2 }},
+		{kind: "log file not found", where: "log", log: func(l *Log) { l.NotFound = []string{"0badcafe"} }},
+		{kind: "log file left out", where: "A-00000000.jsonl", log: func(l *Log) { l.Left = []string{"A-00000000.jsonl"} }},
+		{kind: "lines missing in one file", where: "log", log: func(l *Log) { l.Repaired = 4 }},
 		{kind: "wall clock back", where: "A-7f3c91d2.jsonl line 40", log: func(l *Log) { l.Backward = []Backward{{File: "A-7f3c91d2.jsonl", Line: 40, Seconds: 90}} }},
 	}
 }

@@ -31,6 +31,9 @@ type Log struct {
 	// Backward lists where the wall clock of a file ran back from one line to
 	// the next.
 	Backward []Backward `json:"wall_clock_back"`
+	// Unordered lists lines whose running clock lies before that of the line
+	// ahead of them in one run of the program: no clock does that.
+	Unordered []Backward `json:"running_clock_back"`
 }
 
 // LogFile is one file of the log.
@@ -51,7 +54,7 @@ type LogFile struct {
 	Words  []string `json:"words"` // what its check said
 }
 
-// Backward is a step back of the wall clock between two lines of a file.
+// Backward is a step back of a clock between two lines of a file.
 type Backward struct {
 	File    string    `json:"file"`
 	Line    int64     `json:"line"`
