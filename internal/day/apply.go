@@ -49,7 +49,7 @@ func init() {
 		PullNarrowed: pullNarrowed,
 		StopChosen: func(s *State, e Event) {
 			if z := s.zone(e.Zone); z != nil && e.Value != nil {
-				z.StopName, z.StopL = e.Text, *e.Value
+				z.StopName, z.StopL, z.StopAt = e.Text, *e.Value, e.At
 			}
 		},
 		DecisionMade:  decisionMade,

@@ -2,7 +2,6 @@ package day
 
 import (
 	"sort"
-	"strings"
 	"time"
 
 	"floorpace/internal/sheet"
@@ -132,6 +131,7 @@ const (
 type Next struct {
 	Say    Say
 	Why    string    // a word or two for a hold
+	Since  time.Time // of a hold; zero otherwise
 	At     time.Time // start no sooner than this
 	Latest time.Time // start no later, or the edge's pace is missed; zero when nothing presses
 	Mixer  int       // the mixer that is ready first, from 1; 0 when none
@@ -160,49 +160,29 @@ func (s *State) next(zone int, now time.Time, way []onTheWay, limit, needed floa
 	for _, w := range way {
 		coming += s.netL(zone) * w.b.Share * z.drift()
 	}
+	if why, since, ok := s.holdNow(n.Mixer); ok {
+		n.Say, n.Why, n.Since = SayHold, why, since
+		return n
+	}
 	switch {
-	case s.Hold != nil:
-		n.Say, n.Why = SayHold, s.Hold.Why
-		return n
-	case len(s.sheetStops()) > 0:
-		n.Say, n.Why = SayHold, strings.ToUpper(s.sheetStops()[0].Name)
-		return n
-	case !s.Posts.PowerDown.IsZero():
-		n.Say, n.Why = SayHold, "NO POWER"
-		return n
-	case n.Mixer == 0:
-		n.Say, n.Why = SayHold, "NO MIXER"
-		return n
 	case coming >= z.Floor.Path.TotalL()-1e-9:
 		n.Say, n.Why = SayDone, "LAST ONE MIXED"
 		return n
 	case z.StopName != "" && coming >= z.StopL-1e-9:
-		n.Say, n.Why = SayHold, "STOP LINE"
+		n.Say, n.Why, n.Since = SayHold, "STOP LINE", latest(s.lastStart(zone), z.StopAt)
 		return n
 	case !s.Posts.RakeDown.IsZero():
-		n.Say, n.Why = SayHold, "NO RAKE"
+		n.Say, n.Why, n.Since = SayHold, "NO RAKE", s.Posts.RakeDown
 		return n
 	case len(s.Posts.RunnersDown) >= s.Plan.Crew.Runners:
-		n.Say, n.Why = SayHold, "NO RUNNER"
+		n.Say, n.Why, n.Since = SayHold, "NO RUNNER", lastOut(s.Posts.RunnersDown)
 		return n
-	case bucketsMost > 0 && len(way) >= bucketsMost && len(way)-mixing(way) >= queueing:
-		n.Say, n.Why = SayHold, "BUCKETS QUEUE"
+	}
+	if since, ok := queueSince(way, bucketsMost); ok {
+		n.Say, n.Why, n.Since = SayHold, "BUCKETS QUEUE", since
 		return n
 	}
 	s.timeNext(&n, z, zone, now, way, limit, needed)
-	return n
-}
-
-// queueing is how many full buckets stand before the call is to hold: one is
-// on its way, two are a queue.
-const queueing = 2
-
-func mixing(way []onTheWay) (n int) {
-	for _, w := range way {
-		if w.where == InMixer {
-			n++
-		}
-	}
 	return n
 }
 

@@ -74,6 +74,7 @@ type ZoneState struct {
 	BroadRows     map[int]time.Time
 	StopName      string // stop line chosen to end at
 	StopL         float64
+	StopAt        time.Time // when it was chosen
 	Breaks        []float64 // path volumes at which the wet edge was given up for a straight cut
 }
 

@@ -7,31 +7,55 @@ import (
 	"floorpace/internal/day"
 )
 
-// Ears follow the calls of a day view by view and tell what was not called out
-// in time: an edge that was lost and a bucket that died without a warning while
-// there was still time. A stop of all mixing speaks for both: it names what is
-// lost next. For tests of whole days.
+// Ears follow a day view by view and tell what was not called out in time: an
+// edge that was lost and a bucket that died without a warning while there was
+// still time. A stop of all mixing speaks for both: it names what is lost next.
+// They also hold the age of every hold against when it was first seen. For
+// tests of whole days.
 type Ears struct {
 	Faults []string
-	Lost   int // times that a part of the edge was lost
-	Dead   int // buckets that died
+	Lost   int            // times that a part of the edge was lost
+	Dead   int            // buckets that died
+	Holds  map[string]int // holds seen, by their reason
 
 	last    time.Time
 	risk    time.Time // when part of the edge came at risk; zero for none
 	gone    bool
 	died    map[int]bool
 	pressed map[int]time.Time // buckets: since when one has been in its margin
+	free    time.Time         // when a batch was last seen free to start
+	why     string            // of the hold seen last
 }
 
 // Hear takes the view of an instant, a tick after the one before.
 func (h *Ears) Hear(v *day.Snapshot) {
 	if h.died == nil {
-		h.died, h.pressed = map[int]bool{}, map[int]time.Time{}
+		h.died, h.pressed, h.Holds = map[int]bool{}, map[int]time.Time{}, map[string]int{}
 	}
 	tick := v.Now.Sub(h.last)
 	h.last = v.Now
 	h.edge(v, tick)
 	h.buckets(v, tick)
+	h.holds(v, tick)
+}
+
+// holds wants every hold to say since when, truly: after a batch was last free
+// to start, no later than it was first seen.
+func (h *Ears) holds(v *day.Snapshot, tick time.Duration) {
+	n := &v.Next
+	if n.Say != day.SayHold {
+		h.free, h.why = v.Now, ""
+		return
+	}
+	if n.Why == h.why {
+		return
+	}
+	h.why = n.Why
+	h.Holds[n.Why]++
+	if n.Since.IsZero() || n.Since.After(v.Now) || n.Since.Before(h.free.Add(-tick)) {
+		h.Faults = append(h.Faults, fmt.Sprintf("%s HOLD %s says since %s, a batch was free to start at %s",
+			v.Now.Format("15:04:05"), n.Why, n.Since.Format("15:04:05"), h.free.Format("15:04:05")))
+	}
 }
 
 func (h *Ears) edge(v *day.Snapshot, tick time.Duration) {

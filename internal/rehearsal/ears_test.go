@@ -42,7 +42,7 @@ func TestCallsAreFewAndTrue(t *testing.T) {
 // standing for a while.
 func TestLossesAreCalledInTime(t *testing.T) {
 	h := &rehearsal.Ears{}
-	from, to := 40*time.Minute, 65*time.Minute
+	from, to := 40*time.Minute, 65*time.Minute // long enough for buckets to queue and die
 	desk := rehearseTo(t, config.USPlan, 1, func(gone time.Duration) bool { return gone > from && gone < to }, h)
 	t.Logf("%d edges lost, %d buckets dead\n%s", h.Lost, h.Dead, told(desk))
 	if h.Lost == 0 || h.Dead == 0 {
@@ -50,6 +50,11 @@ func TestLossesAreCalledInTime(t *testing.T) {
 	}
 	for _, f := range h.Faults {
 		t.Errorf("%s\n%s", f, told(desk))
+	}
+	for _, why := range []string{"WAY BLOCKED"} {
+		if h.Holds[why] == 0 {
+			t.Errorf("no hold %s in %v", why, h.Holds)
+		}
 	}
 	if calls, spoke := rehearsal.WorstHour(desk.View().History); calls > handful || spoke > spoken {
 		t.Errorf("%d calls in the worst hour, speaking %d times\n%s", calls, spoke, told(desk))

@@ -25,37 +25,12 @@ func (c *card) holdWords() (words, since string, ok bool) {
 		return words, sinceWords(h.From, c.Now), true
 	}
 	if n := &c.Next; n.Say == day.SayHold {
-		return "HOLD " + strings.ToUpper(clean.String(n.Why)), c.postSince(), true
+		if !n.Since.IsZero() {
+			since = sinceWords(n.Since, c.Now)
+		}
+		return "HOLD " + strings.ToUpper(clean.String(n.Why)), since, true
 	}
 	return "", "", false
-}
-
-// postSince is since when the post has been out that a hold of its own names:
-// no press began that hold, the outage did.
-func (c *card) postSince() string {
-	var last, power, rake time.Time
-	for _, q := range c.Posts {
-		switch {
-		case q.Down.IsZero():
-		case q.Post == day.PostMixer && q.Down.After(last):
-			last = q.Down // without power, the line stood when the last mixer went
-		case q.Post == day.PostPower:
-			power = q.Down
-		case q.Post == day.PostRake:
-			rake = q.Down
-		}
-	}
-	from := rake
-	if c.noMixer() {
-		from = last
-		if !power.IsZero() {
-			from = power
-		}
-	}
-	if from.IsZero() {
-		return ""
-	}
-	return sinceWords(from, c.Now)
 }
 
 func sinceWords(from, now time.Time) string {

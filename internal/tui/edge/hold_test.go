@@ -7,7 +7,9 @@ import (
 
 	"floorpace/config"
 	"floorpace/internal/day"
+	"floorpace/internal/shift"
 	"floorpace/internal/tui/look"
+	"floorpace/internal/units"
 )
 
 // A hold or a stop, why, and its age stand at the top at every size and on
@@ -43,6 +45,58 @@ func TestHoldStandsAtTheTop(t *testing.T) {
 				}
 				s.NextPage()
 			}
+		}
+	}
+}
+
+// Holds that no press began have an age too: a queue of buckets, a stop line
+// that is reached with what is on the way.
+func TestHoldsOfTheLineHaveAnAge(t *testing.T) {
+	q := newPour(t, example(t, config.USPlan))
+	q.batches(6, 130*time.Second)
+	for i := 0; q.view(0).Next.Why != "BUCKETS QUEUE"; i++ { // nobody pours
+		if i > 1200 {
+			t.Fatalf("%+v with %d buckets out, want a queue", q.view(0).Next, len(q.view(0).Buckets))
+		}
+		if i%130 == 0 {
+			q.press(day.Press{Kind: day.BatchStarted, Mixer: i/130%2 + 1})
+		}
+		q.wait(time.Second)
+	}
+	q.wait(43 * time.Second)
+	v := q.view(0)
+	age := v.Now.Sub(v.Next.Since)
+	if age < 43*time.Second || age > 44*time.Second { // seen within a second of its beginning
+		t.Errorf("the queue of 43 s is %s old", age)
+	}
+	see(t, v, "HOLD BUCKETS QUEUE", units.Clock(age))
+
+	q = newPour(t, example(t, config.USPlan))
+	q.batches(6, 130*time.Second)
+	z := &q.s.Zones[0]
+	q.press(day.Press{Kind: day.StopChosen, Text: "joint 22"})
+	for i := 0; q.view(0).Next.Say != day.SayHold; i++ {
+		if i > 60 {
+			t.Fatalf("the line at %.0f L is never reached", z.StopL)
+		}
+		q.press(day.Press{Kind: day.BatchStarted, Mixer: i%2 + 1})
+		if v := q.view(0); v.Next.Say == day.SayHold {
+			break
+		}
+		q.wait(200 * time.Second)
+		q.press(day.Press{Kind: day.BatchPoured})
+	}
+	q.wait(57 * time.Second)
+	see(t, q.view(0), "HOLD STOP LINE", "0:57")
+}
+
+// see wants words and age in the second row, at every size.
+func see(t *testing.T, v *shift.View, words, age string) {
+	t.Helper()
+	for _, size := range sizes {
+		got := strings.Split(text(New(), look.New(look.Dark(), look.NoColor, look.Unicode), size[0], size[1], v), "\n")[1]
+		if !strings.Contains(got, words) || !strings.Contains(got, age) {
+			t.Errorf("%v lacks %q with %s: %q", size, words, age, got)
 		}
 	}
 }

@@ -162,7 +162,7 @@ func (d *drawing) hold() big {
 		}
 		return b
 	}
-	b.small = map[string]string{
+	what := map[string]string{
 		"NO MIXER":      "no mixer is at work: bring one back",
 		"NO POWER":      "the power is out: bring it back",
 		"NO RUNNER":     "no runner is at work: bring one back",
@@ -171,6 +171,19 @@ func (d *drawing) hold() big {
 		"STOP LINE":     "the stop line is reached with what is on the way",
 		"NO ZONE":       "no zone is left",
 	}[d.v.Next.Why]
+	if len(d.v.Forbidden) > 0 {
+		what = "the sheet says stop"
+		if k := d.at.Key(keys.Hold); k != "" {
+			what += "; key " + k + " goes on by name"
+		}
+	}
+	if since := d.v.Next.Since; !since.IsZero() {
+		b.small = "since " + hms(since) + ", " + units.Clock(max(0, d.at.Now.Sub(since)))
+	}
+	if what != "" && b.small != "" {
+		b.small += "; "
+	}
+	b.small += what
 	return b
 }
 
