@@ -91,7 +91,7 @@ func crewStage(v *Snapshot) stage {
 		q.why = fmt.Sprintf("edge ahead needs one every %s, no %s at work", every(b.Needed), b.LimitPost)
 		return q
 	}
-	q.why = fmt.Sprintf("edge ahead needs one every %s, %s give one every %s", every(b.Needed), b.LimitPost, every(b.Limit))
+	q.why = fmt.Sprintf("edge ahead needs one every %s, %s can %s", every(b.Needed), b.LimitPost, every(b.Limit))
 	if b.WidestM > 0 {
 		q.why += ", widest pull " + units.FormatFixed(units.Length, b.WidestM, v.Plan.Units, 1)
 	}

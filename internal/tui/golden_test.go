@@ -31,6 +31,18 @@ func TestGoldens(t *testing.T) {
 	}
 }
 
+// Nothing that the mix station says is cut short, in any state at any of the
+// sizes.
+func TestNothingOnMixIsCut(t *testing.T) {
+	for name, c := range states(t) {
+		for _, s := range append(sizes[:len(sizes):len(sizes)], [2]int{90, 26}, [2]int{120, 36}, [2]int{140, 40}) {
+			if view := sized(c, plainOptions(), s[0], s[1]).View(); strings.Contains(view, "…") {
+				t.Errorf("%s at %v:\n%s", name, s, view)
+			}
+		}
+	}
+}
+
 // What is open at the bottom, the help, a refusal and START, at 80×24.
 func TestOpenGoldens(t *testing.T) {
 	for name, q := range map[string]struct{ state, keys string }{

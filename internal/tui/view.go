@@ -144,7 +144,9 @@ func (m *Model) top(p frame.Pane) {
 		z := v.Zones[v.Zone]
 		x = p.PrintFit(x, 0, p.W()-x, look.Text, fmt.Sprintf("zone %s %.0f %% laid", clean.String(z.Name), 100*z.Done)) + 2
 	}
-	p.PrintFit(x, 0, p.W()-x, look.Dim, clean.String(v.Plan.Title))
+	if t := frame.Whole(clean.String(v.Plan.Title), p.W()-x); frame.Width(t) <= p.W()-x { // whole or not at all
+		p.Print(x, 0, look.Dim, t)
+	}
 }
 
 func (m *Model) tab(p frame.Pane, x int, name string, chosen bool) int {

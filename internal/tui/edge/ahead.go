@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"floorpace/internal/advice"
+	"floorpace/internal/clean"
 	"floorpace/internal/day"
 	"floorpace/internal/tui/frame"
 	"floorpace/internal/tui/look"
@@ -14,8 +15,8 @@ import (
 // beyond five nobody chooses better.
 const mostWays = 6
 
-// waysBlock lists the ways out, ranked, each with chance, finish, opening and
-// kits in a second line.
+// waysBlock lists the ways out, ranked, each with chance, its own figure,
+// finish, opening and kits, whole.
 func (c *card) waysBlock() block {
 	if c.Floor == nil {
 		return block{}
@@ -28,8 +29,16 @@ func (c *card) waysBlock() block {
 			p.Title("Ways out", "").PrintFit(0, 0, p.W(), look.Dim, c.whyNone())
 		})
 	}
-	least := 2 + min(n, 3)*2
-	return block{least, 2 + n*2, func(p frame.Pane) {
+	ways := make([][][]frame.Span, n)
+	least, want := 2, 2
+	for i := range ways {
+		ways[i] = c.way(&c.Forecast.Ways[i], min(c.w, sideW))
+		want += len(ways[i])
+		if i < 3 {
+			least += len(ways[i])
+		}
+	}
+	return block{least, want, func(p frame.Pane) {
 		note := ""
 		if c.WaysKey != "" && n > 0 {
 			note = c.WaysKey + " to choose"
@@ -40,10 +49,8 @@ func (c *card) waysBlock() block {
 		p = p.Title("Ways out", note)
 		x := p.Print(0, 0, look.Dim, "  as now ")
 		if !ok { // no figure for now; the ways are those that give one
-			p.PrintFit(x, 0, p.W()-x, look.Bad, "no figure: "+c.whyNone())
-			for i := range min(n, (p.H()-1)/2) {
-				c.way(p, 1+2*i, i+1, &c.Forecast.Ways[i])
-			}
+			p.PrintFit(x, 0, p.W()-x, look.Bad, frame.Whole("no figure: "+c.whyNone(), p.W()-x))
+			c.drawWays(p, ways)
 			return
 		}
 		x = p.Print(x, 0, c.chanceRole(c.Forecast.Edge), percent(c.Forecast.Edge))
@@ -52,45 +59,86 @@ func (c *card) waysBlock() block {
 		} else {
 			p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, "finish "+c.hm(c.Forecast.P50))
 		}
-		for i := range min(n, (p.H()-1)/2) {
-			c.way(p, 1+2*i, i+1, &c.Forecast.Ways[i])
-		}
+		c.drawWays(p, ways)
 	}}
 }
 
-func (c *card) way(p frame.Pane, y, no int, w *advice.Way) {
-	p.Print(0, y, look.Accent, fmt.Sprint(no))
-	chance := percent(w.Edge)
-	end := p.W() - frame.Width(chance)
-	x := p.PrintFit(2, y, end-3, look.Text, w.What)
-	if w.Figure != "" && x+2 < end {
-		p.PrintFit(x+1, y, end-x-2, look.Dim, w.Figure)
+// drawWays draws below the first line as many ways as stand there whole.
+func (c *card) drawWays(p frame.Pane, ways [][][]frame.Span) {
+	y := 1
+	for i := range ways {
+		if y+len(ways[i]) > p.H() {
+			return
+		}
+		c.wayHead(p.Row(y), i+1, &c.Forecast.Ways[i], ways[i][0])
+		for k, line := range ways[i][1:] {
+			p.Spans(2, y+1+k, line...)
+		}
+		y += len(ways[i])
 	}
-	p.Print(end, y, c.chanceRole(w.Edge), chance)
-	x = 2
-	parts := []frame.Span{}
+}
+
+func (c *card) wayHead(row frame.Pane, no int, w *advice.Way, line []frame.Span) {
+	row.Print(0, 0, look.Accent, fmt.Sprint(no))
+	row.Spans(2, 0, line...)
+	row.PrintRight(row.W(), 0, c.chanceRole(w.Edge), percent(w.Edge))
+}
+
+// way gives the lines of a way out for a width, each beginning at column 2, the
+// first with room for the chance at its right. Nothing is cut: what finds no
+// room beside goes on below.
+func (c *card) way(w *advice.Way, width int) (out [][]frame.Span) {
+	text := func(r look.Role, words string) frame.Span { return frame.Span{Role: r, Text: words} }
+	room := width - 2
+	head := room - frame.Width(percent(w.Edge)) - 1
+	what := frame.WrapLines(clean.String(w.What), head)
+	if len(what) == 0 { // no room, or no words
+		what = []string{""}
+	}
+	for _, l := range what {
+		out = append(out, []frame.Span{text(look.Text, l)})
+	}
+	figure := clean.String(w.Figure)
+	last := len(out) - 1
+	if used := frame.SpansWidth(out[last]...); last == 0 && used+1+frame.Width(figure) <= head {
+		out[0] = append(out[0], text(look.Dim, " "+figure))
+	} else {
+		for _, l := range frame.WrapLines(figure, room) {
+			out = append(out, []frame.Span{text(look.Dim, l)})
+		}
+	}
+	var parts []frame.Span
 	if !w.P50.IsZero() {
-		parts = append(parts, frame.Span{Role: look.Dim, Text: "finish " + c.hm(w.P50)})
+		parts = append(parts, text(look.Dim, "finish "+c.hm(w.P50)))
 	}
 	switch {
 	case w.Opening.IsZero():
 	case w.InTime:
-		parts = append(parts, frame.Span{Role: look.Dim, Text: "opens " + c.hm(w.Opening) + " " + p.Glyph(look.GlyphGood)})
+		parts = append(parts, text(look.Dim, "opens "+c.hm(w.Opening)+" ✓"))
 	default:
-		parts = append(parts, frame.Span{Role: look.Bad, Text: "opens " + c.hm(w.Opening) + " late"})
+		parts = append(parts, text(look.Bad, "opens "+c.hm(w.Opening)+" late"))
 	}
 	if w.Kits > 0 {
-		parts = append(parts, frame.Span{Role: look.Dim, Text: fmt.Sprintf("%d kits", w.Kits)})
+		parts = append(parts, text(look.Dim, fmt.Sprintf("%d kits", w.Kits)))
 	}
 	if w.People > 0 {
-		parts = append(parts, frame.Span{Role: look.Dim, Text: fmt.Sprintf("+%d hands", w.People)})
+		parts = append(parts, text(look.Dim, fmt.Sprintf("+%d hands", w.People)))
 	}
-	for _, part := range parts {
-		if x+frame.Width(part.Text) > p.W() {
-			break
+	var line []frame.Span
+	for _, q := range parts {
+		gap := text(look.Dim, "  ")
+		if len(line) > 0 && frame.SpansWidth(append(line, gap, q)...) > room {
+			out, line = append(out, line), nil
 		}
-		x = p.Spans(x, y+1, part) + 2
+		if len(line) > 0 {
+			line = append(line, gap)
+		}
+		line = append(line, q)
 	}
+	if len(line) > 0 {
+		out = append(out, line)
+	}
+	return out
 }
 
 // mostStops is how many places to stop are listed, best first.

@@ -79,7 +79,7 @@ func (c *card) dewLine(p frame.Pane) {
 	}
 	x := p.Print(labelW, 0, look.Strong, units.FormatFixed(units.TempDiff, d.MarginK, c.sys, 1))
 	x = p.Print(x+2, 0, r, p.Glyph(g)+" "+word)
-	words := "least " + units.FormatFixed(units.TempDiff, float64(d.Rule), c.sys, 1)
+	words := "rule " + units.FormatFixed(units.TempDiff, float64(d.Rule), c.sys, 1)
 	if a.WorstAt != "" {
 		words = strings.TrimSuffix(a.WorstAt, " through cure")
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"floorpace/internal/clean"
 	"floorpace/internal/day"
 	"floorpace/internal/tui/frame"
 	"floorpace/internal/tui/look"
@@ -33,12 +34,23 @@ func (c *card) callsH(p frame.Pane) int {
 		h = min(h, 3)
 	}
 	if c.large(p) {
-		return h + 3 // the why stands beside the sign, the words are above
+		h += 3 // the words above, the sign and the answer in a line below
 	}
-	if c.whyBelow(&c.Calls[0]) {
-		return h
+	return h + len(c.whyLines(p.W(), c.large(p)))
+}
+
+// mostWhy is how many lines the figures of the worst call may take.
+const mostWhy = 3
+
+// whyLines are the figures of the worst call as they stand below its first line.
+// Below large letters they stand in that line if they fit there.
+func (c *card) whyLines(w int, large bool) []string {
+	top := &c.Calls[0]
+	if c.whyBelow(top) || large && frame.Width(top.Why) <= w-4-frame.Width(c.callNote(top)) {
+		return nil
 	}
-	return h + 1
+	out := frame.WrapLines(clean.String(top.Why), w-2)
+	return out[:min(len(out), mostWhy)]
 }
 
 // large tells whether the worst call is drawn in large letters.
@@ -67,11 +79,14 @@ func (c *card) drawCalls(p frame.Pane, large bool) {
 		digits.Draw(big, look.PlateBad, c.what(top))
 		y = 3
 	}
-	c.callHead(p.Row(y), top, large)
+	why := c.whyLines(p.W(), large)
+	c.callHead(p.Row(y), top, large, len(why) == 0)
 	y++
-	if y < p.H() && !large && !c.whyBelow(top) {
-		p.Row(y).PrintFit(2, 0, p.W()-2, look.Text, top.Why)
-		y++
+	for _, l := range why {
+		if y < p.H() {
+			p.Row(y).PrintFit(2, 0, p.W()-2, look.Text, l)
+			y++
+		}
 	}
 	for i := 1; y < p.H() && i < len(c.Calls); i++ {
 		c.callLine(p.Row(y), &c.Calls[i])
@@ -119,7 +134,7 @@ func callLook(q *day.Call) (g look.Glyph, plate, ink look.Role) {
 // callHead is the line of the worst call: a plate while nobody has answered
 // it, its age and answer at the right. Below large letters the words make room
 // for the why.
-func (c *card) callHead(p frame.Pane, q *day.Call, large bool) {
+func (c *card) callHead(p frame.Pane, q *day.Call, large, why bool) {
 	g, plate, ink := callLook(q)
 	p.Print(0, 0, ink, p.Glyph(g))
 	note := c.callNote(q)
@@ -128,7 +143,7 @@ func (c *card) callHead(p frame.Pane, q *day.Call, large bool) {
 		note, room = "", p.W()-2
 	}
 	switch {
-	case large && c.whyBelow(q):
+	case large && (c.whyBelow(q) || !why):
 	case large:
 		p.PrintFit(2, 0, room, look.Text, q.Why)
 	case q.Loud():
@@ -161,7 +176,7 @@ func (c *card) callLine(p frame.Pane, q *day.Call) {
 	}
 	x := p.PrintFit(2, 0, p.W()-2, plate, c.what(q))
 	if x+4 < p.W() {
-		p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, q.Why)
+		p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, frame.Whole(clean.String(q.Why), p.W()-x-2))
 	}
 }
 
@@ -179,7 +194,8 @@ func (c *card) dangerH(p frame.Pane) int {
 	if !c.inDanger() {
 		return 0
 	}
-	h := 4
+	goOn, cut := c.choiceLines(p.W())
+	h := 2 + len(goOn) + len(cut)
 	if len(c.deadBuckets()) > 0 {
 		h++
 	}
@@ -187,6 +203,15 @@ func (c *card) dangerH(p frame.Pane) int {
 		h++
 	}
 	return h
+}
+
+// choiceW is the width of the words before what a choice means.
+const choiceW = 10
+
+// choiceLines are the two choices, broken where they are too long for the width.
+func (c *card) choiceLines(w int) (goOn, cut []string) {
+	a, b := c.choice()
+	return frame.WrapLines(a, w-choiceW), frame.WrapLines(b, w-choiceW)
 }
 
 // drawDanger says how much of the edge still joins and until when, which
@@ -207,9 +232,17 @@ func (c *card) drawDanger(p frame.Pane) {
 			frame.Span{Role: look.Text, Text: ": outside, not on the floor"})
 		y++
 	}
-	goOn, cut := c.choice()
-	p.Spans(0, y, frame.Span{Role: look.Strong, Text: "go on     "}, frame.Span{Role: look.Text, Text: p.Fit(goOn, p.W()-10)})
-	p.Spans(0, y+1, frame.Span{Role: look.Strong, Text: "cut back  "}, frame.Span{Role: look.Text, Text: p.Fit(cut, p.W()-10)})
+	goOn, cut := c.choiceLines(p.W())
+	for _, q := range []struct {
+		what  string
+		lines []string
+	}{{"go on", goOn}, {"cut back", cut}} {
+		p.Print(0, y, look.Strong, q.what)
+		for _, l := range q.lines {
+			p.PrintFit(choiceW, y, p.W()-choiceW, look.Text, l)
+			y++
+		}
+	}
 }
 
 // mostLost is how many losses are named in a line: the next to act on, and what

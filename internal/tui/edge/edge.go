@@ -76,7 +76,7 @@ func (s *Screen) Draw(p frame.Pane, v *shift.View) {
 		p.PrintCentre((p.H()-1)/2, look.Dim, "no day yet")
 		return
 	}
-	c := &card{Screen: s, View: v, sys: v.Plan.Units}
+	c := &card{Screen: s, View: v, sys: v.Plan.Units, w: p.W()}
 	if p.H() < 5 || p.W() < 24 {
 		c.tiny(p)
 		return
@@ -123,6 +123,7 @@ type card struct {
 	*Screen
 	*shift.View
 	sys units.System
+	w   int // of the whole screen
 }
 
 // firstPage gives what draws the main column and the side columns, and the

@@ -216,3 +216,64 @@ func TestFloorStandsStill(t *testing.T) {
 		t.Error("a batch on the floor did not change the drawing")
 	}
 }
+
+// longWays are ways out as the console really words them, the longest of each
+// kind.
+func longWays(v *shift.View) advice.Outlook {
+	f := forecast(v.Snapshot, 0.41)
+	end := v.Now.Add(95 * time.Minute)
+	f.Ways = []advice.Way{
+		{ID: "mixer", What: "mixer 1 back at work", Figure: "2 mixers from now, one every 2:08", Edge: 1, P50: end, Opening: end.Add(30 * time.Hour), Kits: 61},
+		{ID: "pull", What: "narrower pull", Figure: "pull 20.25 ft, 21 rows ahead", Edge: 0.97, P50: end, Opening: end.Add(70 * time.Hour), Kits: 61, People: 2},
+		{ID: "cut-back", What: "cut back and go on", Figure: "to end of row 10, 149.8 ft² comes off", Edge: 0.94, P50: end, Opening: end.Add(30 * time.Hour), InTime: true, Kits: 64},
+		{ID: "slow", What: "slower pace", Figure: "one every 2:35 instead of 2:08", Edge: 0.9, P50: end, Opening: end.Add(30 * time.Hour), InTime: true, Kits: 61},
+		{ID: "same-side", What: "rows from the same side", Figure: "12 rows ahead", Edge: 0.8, P50: end, Kits: 61},
+		{ID: "stop-now", What: "stop now", Figure: "cut back to joint 22, 14.2 ft² comes off", Edge: 1, P50: v.Now},
+	}
+	return f
+}
+
+// No figure is cut short: at every size a console has, on every page of every
+// state, whatever is said is said whole, the ways out with every figure they
+// have.
+func TestNothingIsCut(t *testing.T) {
+	more := look.New(look.Dark(), look.NoColor, look.Unicode).Glyph(look.GlyphMore)
+	heights := []int{24, 30, 45, 60}
+	for _, st := range states(t) {
+		v := *st.v
+		v.Forecast = longWays(st.v)
+		for w := 80; w <= 250; w += 7 {
+			h := heights[w%len(heights)]
+			for _, size := range append(sizes[:len(sizes):len(sizes)], [2]int{w, h}) {
+				if size[0] != w && w > 80 {
+					continue // the four sizes once
+				}
+				s := New()
+				s.PageKey, s.WaysKey, s.AnswerKey = "space", "w", "a"
+				got := all(s, size[0], size[1], &v)
+				if i := strings.Index(got, more); i >= 0 {
+					from := strings.LastIndexByte(got[:i], '\n') + 1
+					t.Errorf("%s at %v cuts %q", st.name, size, strings.TrimSpace(got[from:i+len(more)]))
+				}
+			}
+		}
+		c := &card{Screen: New(), View: &v, sys: v.Plan.Units, w: 80}
+		for i := range v.Forecast.Ways {
+			w := &v.Forecast.Ways[i]
+			var words []string
+			for k, line := range c.way(w, sideW) {
+				if n := frame.SpansWidth(line...); n > sideW-2 || k == 0 && n > sideW-2-frame.Width(percent(w.Edge)) {
+					t.Errorf("%s: line %d of %s is %d wide", st.name, k, w.ID, n)
+				}
+				for _, q := range line {
+					words = append(words, strings.TrimSpace(q.Text))
+				}
+			}
+			said := strings.Join(strings.Fields(strings.Join(words, " ")), " ")
+			want := w.What + " " + w.Figure + " finish " + c.hm(w.P50)
+			if !strings.HasPrefix(said, want) || w.Kits > 0 && !strings.Contains(said, fmt.Sprintf("%d kits", w.Kits)) {
+				t.Errorf("%s: the way says %q, want it to begin with %q", st.name, said, want)
+			}
+		}
+	}
+}

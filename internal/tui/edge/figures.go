@@ -5,7 +5,6 @@ import (
 	"math"
 	"time"
 
-	"floorpace/internal/floor"
 	"floorpace/internal/pace"
 	"floorpace/internal/tui/frame"
 	"floorpace/internal/tui/look"
@@ -143,16 +142,7 @@ const slackSoon = time.Minute
 // where names a place on the edge: its row, and how far from the left wall
 // looking along the pull.
 func (c *card) where(cell int) string {
-	pt := c.Floor.Path
-	f := floor.NewFrame(c.Floor.Z.PullDeg)
-	least := math.Inf(1)
-	for _, q := range c.Floor.Z.Outline {
-		s, _ := f.To(q)
-		least = min(least, s)
-	}
-	x, y := pt.Centre(cell)
-	s, _ := f.To(floor.Point{X: x, Y: y})
-	return fmt.Sprintf("row %d, %s from the left", pt.Row(cell)+1, c.short(s-least))
+	return fmt.Sprintf("row %d, %s from the left", c.Floor.Path.Row(cell)+1, c.short(c.Floor.FromLeft(cell)))
 }
 
 // kitsLine is the kits in one line.

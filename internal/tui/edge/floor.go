@@ -183,8 +183,11 @@ func (c *card) slackPoint() int {
 // slackWords are the words beside the point of least slack: whole minutes, so
 // that the drawing stands still between them.
 func slackWords(p day.EdgePoint) string {
-	if m := math.Floor(p.Slack.Minutes()); m != 0 {
+	if m := math.Trunc(p.Slack.Minutes()); m != 0 {
 		return fmt.Sprintf("%.0f min", m)
+	}
+	if p.Slack < 0 {
+		return "now"
 	}
 	return "<1 min"
 }

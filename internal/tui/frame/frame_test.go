@@ -233,3 +233,24 @@ func BenchmarkString(b *testing.B) {
 		_ = c.String()
 	}
 }
+
+// A text is shortened by whole clauses; a figure stands whole or not at all.
+func TestWholeClauses(t *testing.T) {
+	for _, q := range []struct {
+		text string
+		w    int
+		want string
+	}{
+		{"needs one every 3:19, mixers can 4:15; widest pull 21.3 ft", 80, "needs one every 3:19, mixers can 4:15; widest pull 21.3 ft"},
+		{"needs one every 3:19, mixers can 4:15; widest pull 21.3 ft", 57, "needs one every 3:19, mixers can 4:15"},
+		{"needs one every 3:19, mixers can 4:15; widest pull 21.3 ft", 36, "needs one every 3:19"},
+		{"needs one every 3:19, mixers can 4:15", 10, "needs one every 3:19, mixers can 4:15"},
+		{"at 12:30", 5, "at 12:30"},
+		{"日本: 12:30", 4, "日本"},
+		{"", 0, ""},
+	} {
+		if got := Whole(q.text, q.w); got != q.want {
+			t.Errorf("%q in %d: %q, want %q", q.text, q.w, got, q.want)
+		}
+	}
+}

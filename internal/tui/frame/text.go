@@ -127,6 +127,22 @@ func toASCII(cl string, w int) string {
 	return strings.Repeat("?", w)
 }
 
+// Whole gives as much of a text as fits into w cells without cutting a clause: a
+// figure cut short is a wrong figure. Clauses end at a comma, semicolon or colon
+// before a blank. A text whose first clause does not fit is given as it is, to be
+// cut by whoever prints it.
+func Whole(text string, w int) string {
+	if Width(text) <= w {
+		return text
+	}
+	for i := len(text) - 2; i > 0; i-- {
+		if text[i+1] == ' ' && strings.IndexByte(",;:", text[i]) >= 0 && Width(text[:i]) <= w {
+			return text[:i]
+		}
+	}
+	return text
+}
+
 // WrapLines breaks text at blanks into lines of at most w cells; a word that
 // is wider is broken where it must.
 func WrapLines(text string, w int) []string {

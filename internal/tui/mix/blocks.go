@@ -80,7 +80,7 @@ func (d *drawing) calls(p frame.Pane, more int) {
 		if i >= 1 && i <= rest.H() {
 			row := rest.Row(i - 1)
 			row.Plate(callRole(c, false))
-			d.line(row, callRole(c, false), d.callGlyph(p, c)+clean.String(c.What+": "+c.Why), "since "+hms(c.Raised))
+			d.line(row, callRole(c, false), d.callGlyph(p, c)+clean.String(c.What)+": "+clean.String(c.Why), "since "+hms(c.Raised))
 		}
 	}
 }
@@ -107,7 +107,7 @@ func (d *drawing) call(p frame.Pane, below int) {
 		d.line(low, role, p.Glyph(look.GlyphBad)+" "+why, hint)
 	case p.H() == 2:
 		d.line(p.Row(0), role, what+"  since "+hms(c.Raised), hint)
-		p.PrintFit(3, 1, p.W()-4, role, why)
+		p.PrintFit(3, 1, p.W()-4, role, frame.Whole(why, p.W()-4))
 	default:
 		d.line(p.Row(0), role, what+": "+why, hint)
 	}
@@ -119,7 +119,7 @@ func (d *drawing) line(row frame.Pane, role look.Role, left, right string) {
 		row.PrintRight(row.W()-1, 0, role, right)
 		w -= frame.Width(right) + 2
 	}
-	row.PrintFit(1, 0, w, role, left)
+	row.PrintFit(1, 0, w, role, frame.Whole(left, w))
 }
 
 // mixers draws one line a mixer: which, batch, step, what is left of it, then.
@@ -290,7 +290,19 @@ func (d *drawing) foot(p frame.Pane) {
 	}
 	what, role, g := d.pace()
 	x := p.Print(0, 0, role, p.Glyph(g)+" "+what)
-	p.PrintFit(x+2, 0, p.W()-x-2, look.Text, d.paceFigures(p))
+	x += 2
+	for i, part := range d.paceFigures() {
+		dot := ""
+		if i > 0 {
+			dot = " " + p.Glyph(look.GlyphDot) + " "
+		}
+		for _, words := range []string{part, strings.Split(part, " (")[0]} { // the post gives way first
+			if x+frame.Width(dot+words) <= p.W() {
+				x = p.Print(x, 0, look.Text, dot+words)
+				break
+			}
+		}
+	}
 	if p.H() < 2 {
 		return
 	}
@@ -320,14 +332,17 @@ func (d *drawing) pace() (string, look.Role, look.Glyph) {
 	return "PACE HOLDS", look.Good, look.GlyphGood
 }
 
-func (d *drawing) paceFigures(p frame.Pane) string {
+// paceFigures are what is needed, done, and can be done, each a whole figure.
+func (d *drawing) paceFigures() (parts []string) {
 	v := d.v
 	if d.noMixer() {
-		return "no mixer at work"
+		return []string{"no mixer at work"}
 	}
-	var parts []string
-	if need := max(v.Edge.NeededPerMin, v.Band.Needed); need > 0 {
-		parts = append(parts, "edge needs one in "+units.Clock(pace.Interval(need)))
+	switch need := max(v.Edge.NeededPerMin, v.Band.Needed); {
+	case need > hopeless*v.Band.Limit && v.Band.Limit > 0:
+		parts = append(parts, "no pace saves the whole edge")
+	case need > 0:
+		parts = append(parts, "edge needs one every "+units.Clock(pace.Interval(need)))
 	}
 	if v.Doing > 0 {
 		parts = append(parts, "doing "+units.Clock(pace.Interval(v.Doing)))
@@ -335,8 +350,11 @@ func (d *drawing) paceFigures(p frame.Pane) string {
 	if v.Band.Limit > 0 {
 		parts = append(parts, "crew can "+units.Clock(pace.Interval(v.Band.Limit))+" ("+v.Band.LimitPost+")")
 	}
-	return strings.Join(parts, " "+p.Glyph(look.GlyphDot)+" ")
+	return parts
 }
+
+// hopeless is how many times the crew's limit a pace is no figure to aim at.
+const hopeless = 4
 
 // slack draws the zone with the edge and where its least slack is.
 func (d *drawing) slack(row frame.Pane) {
@@ -365,7 +383,14 @@ func (d *drawing) slack(row frame.Pane) {
 			role, g = look.Warn, look.GlyphAtRisk
 		}
 		x = row.PrintFit(x, 0, row.W()-x, role, row.Glyph(g)+" edge slack "+units.ClockLeft(left))
-		row.PrintFit(x, 0, row.W()-x, look.Text, " at "+length(q.X)+", "+length(q.Y)+dot+"joinable until "+hms(q.Until))
+		for _, part := range []string{
+			fmt.Sprintf("row %d, %s from the left", v.Floor.Path.Row(q.Cell)+1, units.FormatFixed(units.Length, v.Floor.FromLeft(q.Cell), d.sys, 1)),
+			"joinable until " + hms(q.Until),
+		} {
+			if x+3+frame.Width(part) <= row.W() {
+				x = row.Print(row.Print(x, 0, look.Dim, dot), 0, look.Text, part)
+			}
+		}
 	}
 }
 

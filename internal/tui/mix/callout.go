@@ -73,7 +73,7 @@ func (d *drawing) big() big {
 		switch {
 		case n.Latest.IsZero():
 		case n.At.After(n.Latest): // the mixer is free only then
-			b.small += ", " + units.Clock(n.At.Sub(n.Latest)) + " TOO LATE: the edge needs it by " + hms(n.Latest)
+			b.small += ", " + units.Clock(n.At.Sub(n.Latest)) + " TOO LATE for the edge"
 			b.role = look.Warn
 		default:
 			b.small += ", no later than " + hms(n.Latest)
@@ -230,7 +230,7 @@ func (d *drawing) callout(p frame.Pane) {
 		if !b.blank {
 			words = p.Glyph(b.glyph) + " " + words
 		}
-		row.PrintCentre(0, small, words)
+		row.PrintCentre(0, small, frame.Whole(words, row.W()))
 		p = rest
 	}
 	switch { // air above and below, so that the strokes do not run into what has their colour

@@ -61,7 +61,7 @@ func TestWhatIsSaidLarge(t *testing.T) {
 		{"nearly", nil, 75 * time.Second, "0:08", look.Warn, "batch 31"},
 		{"due", nil, 83 * time.Second, "START M2", look.PlateGood, "start mixer 2 now: batch 31, key 2"},
 		{"overdue with no newer view", nil, 100 * time.Second, "LATE +0:17", look.PlateWarn, "due 12:01:23"},
-		{"ready too late", func(s *day.Snapshot) { s.Next.Latest = noon.Add(60 * time.Second) }, 0, "1:23", look.Warn, "at 12:01:23, 0:23 TOO LATE: the edge needs it by 12:01:00"},
+		{"ready too late", func(s *day.Snapshot) { s.Next.Latest = noon.Add(60 * time.Second) }, 0, "1:23", look.Warn, "at 12:01:23, 0:23 TOO LATE for the edge"},
 		{"in time", func(s *day.Snapshot) { s.Next.Latest = noon.Add(90 * time.Second) }, 0, "1:23", look.Strong, "at 12:01:23, no later than 12:01:30"},
 		{"the edge needed it", func(s *day.Snapshot) {
 			s.Next.Say, s.Next.At, s.Next.Latest = day.SayLate, noon.Add(-time.Minute), noon.Add(-20*time.Second)
