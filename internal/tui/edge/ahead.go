@@ -24,13 +24,13 @@ func (c *card) waysBlock() block {
 	ok := c.Forecast.OK
 	fresh := c.Forecast.Facts == c.Facts
 	n := min(len(c.Forecast.Ways), mostWays)
-	if !ok && n == 0 {
-		return lines(1, func(p frame.Pane) {
-			p.Title("Ways out", "").PrintFit(0, 0, p.W(), look.Dim, c.whyNone())
-		})
-	}
+	why := frame.WrapLines(clean.String(c.whyNone()), min(c.w, sideW)-2)
 	ways := make([][][]frame.Span, n)
-	least, want := 2, 2
+	head := 1 // rows before the ways
+	if !ok {
+		head = len(why)
+	}
+	least, want := 1+head, 1+head
 	for i := range ways {
 		ways[i] = c.way(&c.Forecast.Ways[i], min(c.w, sideW))
 		want += len(ways[i])
@@ -43,29 +43,30 @@ func (c *card) waysBlock() block {
 		if c.WaysKey != "" && n > 0 {
 			note = c.WaysKey + " to choose"
 		}
-		if !fresh {
+		if !fresh && (ok || n > 0) {
 			note = "as of " + hms(c.Forecast.From)
 		}
 		p = p.Title("Ways out", note)
-		x := p.Print(0, 0, look.Dim, "  as now ")
 		if !ok { // no figure for now; the ways are those that give one
-			p.PrintFit(x, 0, p.W()-x, look.Bad, frame.Whole("no figure: "+c.whyNone(), p.W()-x))
-			c.drawWays(p, ways)
+			for y, l := range why {
+				p.PrintFit(2, y, p.W()-2, look.Dim, l)
+			}
+			c.drawWays(p, head, ways)
 			return
 		}
+		x := p.Print(0, 0, look.Dim, "  as now ")
 		x = p.Print(x, 0, c.chanceRole(c.Forecast.Edge), percent(c.Forecast.Edge))
 		if why := c.noFinish(); why != "" {
 			p.PrintFit(x+2, 0, p.W()-x-2, look.Bad, why)
 		} else {
 			p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, "finish "+c.hm(c.Forecast.P50))
 		}
-		c.drawWays(p, ways)
+		c.drawWays(p, head, ways)
 	}}
 }
 
-// drawWays draws below the first line as many ways as stand there whole.
-func (c *card) drawWays(p frame.Pane, ways [][][]frame.Span) {
-	y := 1
+// drawWays draws from row y on as many ways as stand there whole.
+func (c *card) drawWays(p frame.Pane, y int, ways [][][]frame.Span) {
 	for i := range ways {
 		if y+len(ways[i]) > p.H() {
 			return

@@ -22,7 +22,7 @@ func TestHoldStandsAtTheTop(t *testing.T) {
 		{[]day.Press{{Kind: day.HoldBegan, Why: "WAY BLOCKED"}}, "HOLD WAY BLOCKED"},
 		{[]day.Press{{Kind: day.MixingStopped, Why: "LEAK"}}, "STOP LEAK"},
 		{[]day.Press{{Kind: day.PostLost, Post: day.PostRake}}, "HOLD NO RAKE"},
-		{[]day.Press{{Kind: day.PostLost, Post: day.PostPower}}, "HOLD NO MIXER"},
+		{[]day.Press{{Kind: day.PostLost, Post: day.PostPower}}, "HOLD NO POWER"},
 		{[]day.Press{{Kind: day.PostLost, Post: day.PostMixer, Which: 1}, {Kind: day.PostLost, Post: day.PostMixer, Which: 2}}, "HOLD NO MIXER"},
 	} {
 		q := newPour(t, example(t, config.USPlan))
