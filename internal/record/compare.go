@@ -2,7 +2,6 @@ package record
 
 import (
 	"fmt"
-	"io"
 	"strings"
 	"time"
 
@@ -10,151 +9,145 @@ import (
 	"floorpace/internal/units"
 )
 
-// Compare prints days side by side, one column a day.
-func Compare(w io.Writer, names []string, papers []*Paper) error {
-	if len(papers) < 2 || len(names) != len(papers) {
-		return fmt.Errorf("comparing needs two days or more")
-	}
-	sys := papers[0].sys
-	var rows [][]string
-	row := func(name string, f func(*Paper) string) {
-		r := []string{name}
-		for _, p := range papers {
-			r = append(r, clean.String(f(p)))
-		}
-		rows = append(rows, r)
-	}
-	r := []string{""}
-	for _, n := range names {
-		r = append(r, clean.Fit(n, 28))
-	}
-	rows = append(rows, r)
-	row("plan", func(p *Paper) string { return clean.Fit(p.heading(), 28) })
-	row("day", dayOf)
-	row("crew's units", func(p *Paper) string { return p.Units })
-	row("batches poured", func(p *Paper) string { return fmt.Sprint(p.Totals.Poured) })
-	row("floor laid", func(p *Paper) string { return units.Format(units.Area, p.Totals.AreaM2, sys) })
-	row("median interval", func(p *Paper) string { return p.zoneText(func(z *Zone) Num { return z.Interval }, clockOf) })
-	row("an hour", func(p *Paper) string {
-		return p.zoneText(func(z *Zone) Num { return z.M2PerHour }, printer{p, sys}.f(units.Area))
-	})
-	rows = append(rows, compareHolds(papers)...)
-	row("least slack", func(p *Paper) string { return p.zoneText(func(z *Zone) Num { return z.Edge.Least }, clockOf) })
-	row("joined inside the margin", func(p *Paper) string { return p.edgeText(func(e *Edges) float64 { return e.RiskM }, sys) })
-	row("joined too late", func(p *Paper) string { return p.edgeText(func(e *Edges) float64 { return e.LostM }, sys) })
-	row("kits opened", func(p *Paper) string { return kits(p.Totals.KitsOpened) })
-	row("kits used", func(p *Paper) string { return kits(p.Totals.KitsUsed) })
-	row("kits scrapped", func(p *Paper) string { return kits(p.Totals.KitsScrapped) })
-	row("kits left of opened", func(p *Paper) string { return kits(p.Totals.KitsLeft) })
-	row("kits by the plan", func(p *Paper) string {
-		n := 0
-		for i := range p.Zones {
-			n += p.Zones[i].PlanKits
-		}
-		return fmt.Sprint(n)
-	})
-	row("a kit covers", func(p *Paper) string {
-		return p.zoneText(func(z *Zone) Num { return z.RealM2Kit }, printer{p, sys}.f(units.Area))
-	})
-	row("use against the plan", func(p *Paper) string { return p.zoneText(func(z *Zone) Num { return z.Drift }, percent) })
-	rows = append(rows, compareCalls(papers)...)
-	row("findings", func(p *Paper) string { return fmt.Sprint(len(p.Findings)) })
-	out := &lines{w: w}
-	out.columns(rows)
-	return out.err
+// Comparison is days side by side, in SI.
+type Comparison struct {
+	Form    string        `json:"form"`
+	Version int           `json:"version"`
+	Days    []ComparedDay `json:"days"`
+	sys     units.System  // of the first day, for print
 }
 
-// zoneText joins a figure of each zone poured.
-func (p *Paper) zoneText(f func(*Zone) Num, print func(float64) string) string {
-	var out []string
+// ComparedDay is what is compared of one day.
+type ComparedDay struct {
+	Name     string         `json:"log"`
+	Day      string         `json:"day"`
+	Plan     string         `json:"plan"`
+	Units    string         `json:"units"` // of its crew
+	Poured   int            `json:"batches_poured"`
+	Scrapped int            `json:"batches_scrapped"`
+	Line     Num            `json:"pouring_s"` // first mix start to last pour
+	AreaM2   float64        `json:"area_m2"`
+	Zones    []ComparedZone `json:"zones"` // poured ones, in the plan's order
+	Holds    []Tally        `json:"holds"` // by cause
+	Calls    []Tally        `json:"calls"` // by what they said
+	RiskM    float64        `json:"joined_inside_margin_m"`
+	LostM    float64        `json:"joined_too_late_m"`
+	NoAgeM   float64        `json:"joined_no_age_m"`
+	Opened   float64        `json:"kits_opened"`
+	Used     float64        `json:"kits_used"`
+	Waste    float64        `json:"kits_scrapped"`
+	Left     float64        `json:"kits_left"` // of those opened
+	PlanKits int            `json:"plan_kits"`
+	Findings int            `json:"findings"`
+}
+
+// ComparedZone is what is compared of one zone.
+type ComparedZone struct {
+	Name     string `json:"zone"`
+	Interval Num    `json:"median_interval_s"`
+	PerHour  Num    `json:"m2_per_hour"`
+	Slack    Num    `json:"least_slack_s"`
+	M2Kit    Num    `json:"m2_per_kit"`
+	Use      Num    `json:"front_against_plan"` // front moved for a litre against the plan, share
+}
+
+// Tally counts what happened by its cause; Seconds is its length in all, for holds.
+type Tally struct {
+	What    string  `json:"what"`
+	Times   int     `json:"times"`
+	Seconds float64 `json:"seconds"`
+}
+
+// CompareDays puts days side by side under the names of their logs. It refuses
+// fewer than two.
+func CompareDays(names []string, papers []*Paper) (*Comparison, error) {
+	if len(papers) < 2 || len(names) != len(papers) {
+		return nil, fmt.Errorf("comparing needs two days or more")
+	}
+	c := &Comparison{Form: "floorpace comparison", Version: 1, sys: papers[0].sys}
+	for i, p := range papers {
+		c.Days = append(c.Days, p.compared(dayName(names[i])))
+	}
+	return c, nil
+}
+
+func (p *Paper) compared(name string) ComparedDay {
+	t := &p.Totals
+	d := ComparedDay{
+		Name: name, Day: dayOf(p), Plan: clean.String(p.heading()), Units: p.Units,
+		Poured: t.Poured, Scrapped: t.Scrapped, AreaM2: t.AreaM2,
+		Opened: t.KitsOpened, Used: t.KitsUsed, Waste: t.KitsScrapped, Left: t.KitsLeft,
+		Findings: len(p.Findings), Zones: []ComparedZone{}, Holds: p.holdTally(), Calls: p.callTally(),
+		Line: noNum("nothing was poured"),
+	}
+	var first, last time.Time
+	for i := range p.Batches {
+		b := &p.Batches[i]
+		if b.Started.OK() && (first.IsZero() || b.Started.T.Before(first)) {
+			first = b.Started.T
+		}
+		if b.Poured.OK() && b.Poured.T.After(last) {
+			last = b.Poured.T
+		}
+	}
+	if !first.IsZero() && !last.IsZero() {
+		d.Line = seconds(last.Sub(first))
+	}
 	for i := range p.Zones {
 		z := &p.Zones[i]
-		if z.Batches == 0 {
-			continue
-		}
-		if n := f(z); n.OK() {
-			out = append(out, print(n.V))
-		} else {
-			out = append(out, "N/A")
+		d.PlanKits += z.PlanKits
+		d.RiskM, d.LostM, d.NoAgeM = d.RiskM+z.Edge.RiskM, d.LostM+z.Edge.LostM, d.NoAgeM+z.Edge.NoAgeM
+		if z.Batches > 0 {
+			d.Zones = append(d.Zones, ComparedZone{clean.String(z.Name), z.Interval, z.M2PerHour, z.Edge.Least, z.RealM2Kit, z.Drift})
 		}
 	}
-	if len(out) == 0 {
-		return "N/A"
-	}
-	return strings.Join(out, " / ")
+	return d
 }
 
-func (p *Paper) edgeText(f func(*Edges) float64, sys units.System) string {
-	sum := 0.0
-	for i := range p.Zones {
-		sum += f(&p.Zones[i].Edge)
+// holdTally counts holds and stops by their cause. One that is not ended lasts to
+// the end of the log.
+func (p *Paper) holdTally() []Tally {
+	by := map[string]*Tally{}
+	for k := range p.Holds {
+		h := &p.Holds[k]
+		cause := "hold: " + strings.ToLower(h.Why.S)
+		if !h.Why.OK() {
+			cause = "hold: " + h.Why.NA
+		}
+		if h.Stop {
+			cause = "stop: " + strings.ToLower(h.Why.S)
+		}
+		to := p.End.T
+		if h.To.OK() {
+			to = h.To.T
+		}
+		tallied(by, clean.String(cause)).Seconds += to.Sub(h.From).Seconds()
 	}
-	return units.Format(units.Length, sum, sys)
+	return tallies(by)
 }
 
-// compareHolds gives the holds and stops of each day by their cause.
-func compareHolds(papers []*Paper) [][]string {
-	causes := map[string]bool{}
-	length := make([]map[string]time.Duration, len(papers))
-	times := make([]map[string]int, len(papers))
-	for i, p := range papers {
-		length[i], times[i] = map[string]time.Duration{}, map[string]int{}
-		for k := range p.Holds {
-			h := &p.Holds[k]
-			cause := "hold: " + strings.ToLower(h.Why.S)
-			if !h.Why.OK() {
-				cause = "hold: " + h.Why.NA
-			}
-			if h.Stop {
-				cause = "stop: " + strings.ToLower(h.Why.S)
-			}
-			to := p.End.T
-			if h.To.OK() {
-				to = h.To.T
-			}
-			causes[cause] = true
-			length[i][cause] += to.Sub(h.From)
-			times[i][cause]++
-		}
+// callTally counts calls by what they said; numbers in them do not count, so that
+// BUCKET 7 DEAD and BUCKET 9 DEAD are one.
+func (p *Paper) callTally() []Tally {
+	by := map[string]*Tally{}
+	for k := range p.Calls {
+		tallied(by, "call: "+clean.String(strings.ToLower(withoutNumbers(p.Calls[k].What))))
 	}
-	if len(causes) == 0 {
-		r := []string{"holds"}
-		for range papers {
-			r = append(r, "none")
-		}
-		return [][]string{r}
-	}
-	var out [][]string
-	for _, c := range sortedKeys(causes) {
-		r := []string{c}
-		for i := range papers {
-			r = append(r, fmt.Sprintf("%d, %s", times[i][c], units.Clock(length[i][c])))
-		}
-		out = append(out, r)
-	}
-	return out
+	return tallies(by)
 }
 
-// compareCalls counts the calls of each day by what they said; numbers in them
-// do not count, so that BUCKET 7 DEAD and BUCKET 9 DEAD are one.
-func compareCalls(papers []*Paper) [][]string {
-	kinds := map[string]bool{}
-	n := make([]map[string]int, len(papers))
-	for i, p := range papers {
-		n[i] = map[string]int{}
-		for k := range p.Calls {
-			what := "call: " + strings.ToLower(withoutNumbers(p.Calls[k].What))
-			kinds[what] = true
-			n[i][what]++
-		}
+func tallied(by map[string]*Tally, what string) *Tally {
+	if by[what] == nil {
+		by[what] = &Tally{What: what}
 	}
-	var out [][]string
-	for _, k := range sortedKeys(kinds) {
-		r := []string{k}
-		for i := range papers {
-			r = append(r, fmt.Sprint(n[i][k]))
-		}
-		out = append(out, r)
+	by[what].Times++
+	return by[what]
+}
+
+func tallies(by map[string]*Tally) []Tally {
+	out := []Tally{}
+	for _, k := range sortedKeys(by) {
+		out = append(out, *by[k])
 	}
 	return out
 }
