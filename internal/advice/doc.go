@@ -52,8 +52,12 @@
 //
 // # Limits
 //
-// One zone is simulated, the one being poured; later zones add their plan minutes
-// at the crew's limit to the opening time. Roll and broadcast do not hold up the
+// The zone being poured is judged with its ways out; where the whole day is asked
+// for, every later zone is simulated too, from a crew standing ready, no sooner than
+// its move, its doors and the handover let it begin, and the zones are strung
+// together day by day. Without that later zones add the plan's minutes at the crew's
+// limit to the openings. A later zone is poured with the plan's blend, rake set as
+// planned, at the temperatures read last. Roll and broadcast do not hold up the
 // rake. The rake's time is that of the mean area of a batch, the planned dwell that
 // of the middle of nine places. Doubt about a step's median is drawn anew for each
 // batch. During a hold the forecast is for mixing that goes on at once.

@@ -391,3 +391,24 @@ func TestFewerBuckets(t *testing.T) {
 		t.Errorf("with three buckets: %q", got)
 	}
 }
+
+// "Stop now" can be pressed: what lies beyond the nearest straight cut comes off and
+// the zone ends there, so nothing is left to lay in it.
+func TestStopNowStops(t *testing.T) {
+	d := open(t, cellar(3, 0.03))
+	d.pour(12, 90*time.Second, 205*time.Second, 1, 2, 3)
+	d.pourUntil(d.at.Add(5*time.Minute), 205*time.Second)
+	v := d.look()
+	want := v.Floor.Path.CutBack(v.PosL).VolL
+	d.press(d.at, *d.judge(100).must(t, "stop-now").Press)
+	if v = d.look(); math.Abs(v.PosL-want) > 1e-6 || math.Abs(v.EndL-want) > 1e-6 {
+		t.Errorf("front at %.1f L, end at %.1f L, want both at the cut, %.1f L", v.PosL, v.EndL, want)
+	}
+	if _, ok := Ask(v); ok {
+		t.Error("there is still something to lay")
+	}
+	es, err := day.Decide(d.s, day.Press{Kind: day.StopChosen, Text: "far behind", Value: day.Value(want / 2)}, d.at)
+	if err == nil {
+		t.Errorf("a stop far behind the front was taken: %v", es)
+	}
+}

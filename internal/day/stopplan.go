@@ -352,7 +352,7 @@ func (s *State) decideStop(p Press, now time.Time) ([]Event, error) {
 	case *p.Value < 0 || *p.Value > z.Floor.Path.TotalL()+1e-6:
 		return nil, refuse("that place does not lie in zone %s", p.Zone)
 	case *p.Value < z.PosL-1e-6:
-		return nil, refuse("%s lies behind the front: cut back to it", p.Text)
+		return s.stopBehind(p, z)
 	}
 	if p.Why == "" && i == s.lookedAt() {
 		w := s.stopView(Look(s, now), i, path.Stop{Name: p.Text, VolL: *p.Value, Can: true})
@@ -362,6 +362,22 @@ func (s *State) decideStop(p Press, now time.Time) ([]Event, error) {
 		}
 	}
 	return []Event{p}, nil
+}
+
+// stopBehind stops at the nearest straight cut behind the front: what lies beyond
+// comes off first. Anything further back is a slip.
+func (s *State) stopBehind(p Press, z *ZoneState) ([]Event, error) {
+	if c := z.Floor.Path.CutBack(z.PosL); len(z.Laid) == 0 || math.Abs(*p.Value-c.VolL) > 1e-6 {
+		return nil, refuse("%s lies behind the front: cut back to it", p.Text)
+	}
+	out, err := s.decideCut(Press{Kind: CutBack, At: p.At, Zone: p.Zone, Value: p.Value, Text: p.Text, Who: p.Who, Role: p.Role})
+	if err != nil {
+		return nil, err
+	}
+	if p.Why == "" {
+		p.Why = out[0].Why
+	}
+	return append(out, p), nil
 }
 
 // lastChoice is how many batches before the last one that may be mixed for the
