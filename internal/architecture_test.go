@@ -16,7 +16,8 @@ import (
 // floors is the house: a package may import packages of lower floors only, and
 // its own floor where beside says so.
 var floors = map[string]int{
-	"units": 0, "stats": 0, "clean": 0, "cli/sysclock": 7, // sysclock only reads clocks for daylog
+	"worked": 0,                                            // tables for tests
+	"units":  0, "stats": 0, "clean": 0, "cli/sysclock": 7, // sysclock only reads clocks for daylog
 	"air": 1, "slab": 1, "sheet": 1, "floor": 1,
 	"plan": 2,
 	"path": 3,
@@ -49,6 +50,7 @@ var only = map[string][]string{
 	"github.com/paulmach/orb":      nil,             // tests only
 	"github.com/google/go-cmp":     {"tui/picture"}, // tests only
 	"pgregory.net/rapid":           nil,             // tests only
+	"floorpace/internal/worked":    nil,             // tests only
 	"github.com/santhosh-tekuri/":  nil,             // tests only
 	"github.com/creack/pty":        {"tui/picture"},
 	"github.com/charmbracelet/x/v": {"tui/picture"},

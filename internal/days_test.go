@@ -2,7 +2,6 @@ package internal_test
 
 import (
 	"bytes"
-	"encoding/csv"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -23,6 +22,7 @@ import (
 	"floorpace/internal/playback"
 	"floorpace/internal/shift"
 	"floorpace/internal/units"
+	"floorpace/internal/worked"
 )
 
 // The worked days run through the real packages: the plan is read from its
@@ -138,19 +138,8 @@ func (d *workedDay) put(asked string, v any) { d.got[asked] = v }
 // there, and in both directions.
 func (d *workedDay) compare(t *testing.T) {
 	t.Helper()
-	f, err := os.Open(filepath.Join(dayDir(d.no), "answers.csv"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil || len(rows) < 2 {
-		t.Fatal(len(rows), err)
-	}
-	for _, row := range rows[1:] {
-		asked, want, form := row[0], row[1], row[2]
+	for _, row := range worked.Rows(t, filepath.Join(dayDir(d.no), "answers.csv")) {
+		asked, want, form := row["asked"], row["answer"], row["form"]
 		v, ok := d.got[asked]
 		if !ok {
 			t.Errorf("%s: not reached", asked)

@@ -1,52 +1,13 @@
 package air
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 
+	"floorpace/internal/worked"
 	"pgregory.net/rapid"
 )
-
-// table reads a testdata table into one map a row; '#' lines are notes.
-func table(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	all, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(all) < 2 {
-		t.Fatalf("%s has no rows", name)
-	}
-	var rows []map[string]string
-	for _, rec := range all[1:] {
-		row := map[string]string{}
-		for i, h := range all[0] {
-			row[h] = rec[i]
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
-
-func num(t *testing.T, row map[string]string, col string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(row[col], 64)
-	if err != nil {
-		t.Fatalf("%s: %v", col, err)
-	}
-	return v
-}
 
 // The whole grid of an independent library of the same ASHRAE equations, which
 // stops at 0.001 °C: frost points too, and the Magnus form within 0.05 °C where
@@ -54,13 +15,13 @@ func num(t *testing.T, row map[string]string, col string) float64 {
 func TestDewPointGrid(t *testing.T) {
 	var worst, worstFrost, magnusOff float64
 	water := 0
-	for _, r := range table(t, "dewpoint.csv") {
-		tC, rh := num(t, r, "t_c"), num(t, r, "rh_pct")/100
+	for _, r := range worked.Rows(t, "testdata/dewpoint.csv") {
+		tC, rh := r.Num(t, "t_c"), r.Num(t, "rh_pct")/100
 		p, err := DewPoint(tC, rh)
 		if err != nil {
 			t.Fatal(err)
 		}
-		want := num(t, r, "tdp_c")
+		want := r.Num(t, "tdp_c")
 		if d := math.Abs(p.C - want); d > 0.01 {
 			t.Errorf("%g °C, %g %%: %.4f °C, want %.4f (%s)", tC, rh*100, p.C, want, r["source"])
 		} else if p.Frost {
@@ -71,19 +32,19 @@ func TestDewPointGrid(t *testing.T) {
 		if p.Frost != (r["branch"] == "ice") {
 			t.Errorf("%g °C, %g %%: %s at %.4f °C, the table says %s", tC, rh*100, p.Name(), p.C, r["branch"])
 		}
-		if got, want := SatPressure(tC), num(t, r, "pws_pa"); math.Abs(got-want) > 0.006+1e-6*want {
+		if got, want := SatPressure(tC), r.Num(t, "pws_pa"); math.Abs(got-want) > 0.006+1e-6*want {
 			t.Errorf("saturation pressure at %g °C = %.3f Pa, want %.2f", tC, got, want)
 		}
 		if p.Frost {
 			continue
 		}
 		water++
-		off := math.Abs(p.C - num(t, r, "magnus_tdp_c"))
+		off := math.Abs(p.C - r.Num(t, "magnus_tdp_c"))
 		magnusOff = math.Max(magnusOff, off)
 		if off > 0.05 {
 			t.Errorf("%g °C, %g %%: %.4f °C, Magnus %s, %.3f apart", tC, rh*100, p.C, r["magnus_tdp_c"], off)
 		}
-		if got, want := magnus(tC, rh), num(t, r, "magnus_tdp_c"); math.Abs(got-want) > 6e-5 {
+		if got, want := magnus(tC, rh), r.Num(t, "magnus_tdp_c"); math.Abs(got-want) > 6e-5 {
 			t.Errorf("Magnus at %g °C, %g %% = %.5f, want %.4f", tC, rh*100, got, want)
 		}
 	}
@@ -119,25 +80,25 @@ func TestMagnusRange(t *testing.T) {
 // The same library in its Fahrenheit form. It solves in Fahrenheit, to 0.001.
 func TestDewPointFahrenheit(t *testing.T) {
 	worst := 0.0
-	for _, r := range table(t, "dewpoint_f.csv") {
-		tF := num(t, r, "t_f")
-		p, err := DewPoint((tF-32)/1.8, num(t, r, "rh_pct")/100)
+	for _, r := range worked.Rows(t, "testdata/dewpoint_f.csv") {
+		tF := r.Num(t, "t_f")
+		p, err := DewPoint((tF-32)/1.8, r.Num(t, "rh_pct")/100)
 		if err != nil {
 			t.Fatal(err)
 		}
-		gotF, want := p.C*1.8+32, num(t, r, "tdp_f")
+		gotF, want := p.C*1.8+32, r.Num(t, "tdp_f")
 		if d := math.Abs(gotF - want); d > 0.018 { // 0.01 °C
 			t.Errorf("%g °F, %s %%: %.4f °F, want %.4f (%s)", tF, r["rh_pct"], gotF, want, r["source"])
 		} else {
 			worst = math.Max(worst, d)
 		}
 		// The least slab the table gives passes the 5 °F rule; a hair less fails.
-		least := (num(t, r, "min_slab_f") - 32) / 1.8
+		least := (r.Num(t, "min_slab_f") - 32) / 1.8
 		for _, c := range []struct {
 			slab float64
 			want Call
 		}{{least + 0.01, Go}, {least - 0.01, Stop}} {
-			v, err := Judge(c.slab, (tF-32)/1.8, num(t, r, "rh_pct")/100, FiveF, Instruments{})
+			v, err := Judge(c.slab, (tF-32)/1.8, r.Num(t, "rh_pct")/100, FiveF, Instruments{})
 			if err != nil || v.Call != c.want {
 				t.Errorf("%g °F, %s %%, slab %.3f °C: %v, %v; want %v", tF, r["rh_pct"], c.slab, v, err, c.want)
 			}
@@ -221,17 +182,17 @@ func TestDewPointRefuses(t *testing.T) {
 // good to 0.02 lb/ft² an hour.
 func TestDrying(t *testing.T) {
 	const lbFt2PerKgM2 = 0.3048 * 0.3048 / 0.45359237
-	for _, r := range table(t, "evaporation.csv") {
-		c := func(col string) float64 { return (num(t, r, col) - 32) / 1.8 }
-		got, err := Drying(c("surface_f"), c("air_f"), num(t, r, "rh"), num(t, r, "wind_mph")*1.609344)
+	for _, r := range worked.Rows(t, "testdata/evaporation.csv") {
+		c := func(col string) float64 { return (r.Num(t, col) - 32) / 1.8 }
+		got, err := Drying(c("surface_f"), c("air_f"), r.Num(t, "rh"), r.Num(t, "wind_mph")*1.609344)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if want := num(t, r, "uno_kg_m2_h"); math.Abs(got-want) > 6e-5 {
+		if want := r.Num(t, "uno_kg_m2_h"); math.Abs(got-want) > 6e-5 {
 			t.Errorf("%v: %.5f kg/m²/h, want %.4f", r, got, want)
 		}
 		if r["printed_lb"] != "" {
-			if want := num(t, r, "printed_lb"); math.Abs(got*lbFt2PerKgM2-want) > 0.02 {
+			if want := r.Num(t, "printed_lb"); math.Abs(got*lbFt2PerKgM2-want) > 0.02 {
 				t.Errorf("%v: %.4f lb/ft²/h, the chart gives %g", r, got*lbFt2PerKgM2, want)
 			}
 		}

@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"floorpace/internal/worked"
+
 	"floorpace/internal/stats"
 
 	"pgregory.net/rapid"
@@ -18,12 +20,12 @@ import (
 // call comes out as printed.
 func TestColdDock(t *testing.T) {
 	site := Instruments{SlabC: 0.5, AirC: 0.5, RH: 0.02}
-	for _, r := range table(t, "day2.csv") {
-		slabC, airC, rh := num(t, r, "slab_c"), num(t, r, "air_c"), num(t, r, "rh")
+	for _, r := range worked.Rows(t, "testdata/day2.csv") {
+		slabC, airC, rh := r.Num(t, "slab_c"), r.Num(t, "air_c"), r.Num(t, "rh")
 		if got := fmt.Sprintf("%.2f", magnus(airC, rh)); got != r["printed_dew_c"] {
 			t.Errorf("%s: dew point by Magnus %s, printed %s", r["place"], got, r["printed_dew_c"])
 		}
-		if got := math.Abs(slabC - magnus(airC, rh) - num(t, r, "printed_margin_k")); got > 0.00501 {
+		if got := math.Abs(slabC - magnus(airC, rh) - r.Num(t, "printed_margin_k")); got > 0.00501 {
 			t.Errorf("%s: margin by Magnus is %.4f off the printed %s", r["place"], got, r["printed_margin_k"])
 		}
 		for _, rule := range []struct {
@@ -34,10 +36,10 @@ func TestColdDock(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if d := v.Dew.C - num(t, r, "printed_dew_c"); math.Abs(d) > 0.015 {
+			if d := v.Dew.C - r.Num(t, "printed_dew_c"); math.Abs(d) > 0.015 {
 				t.Errorf("%s: dew point %.4f, printed %s", r["place"], v.Dew.C, r["printed_dew_c"])
 			}
-			if d := v.MarginK - num(t, r, "printed_margin_k"); math.Abs(d) > 0.015 {
+			if d := v.MarginK - r.Num(t, "printed_margin_k"); math.Abs(d) > 0.015 {
 				t.Errorf("%s: margin %.4f, printed %s", r["place"], v.MarginK, r["printed_margin_k"])
 			}
 			if v.Call.String() != r[rule.col] {

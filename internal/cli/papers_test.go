@@ -19,6 +19,7 @@ import (
 	"time"
 
 	"floorpace/internal/units"
+	"floorpace/internal/worked"
 )
 
 // papers are a day's papers as the command wrote them, read back by other
@@ -342,20 +343,9 @@ func spaceless(s string) string { return strings.Join(strings.Fields(s), "") }
 // answersOf reads what a worked day is to answer: asked → answer, form.
 func answersOf(t *testing.T, name string) map[string][2]string {
 	t.Helper()
-	f, err := os.Open(name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	out := map[string][2]string{}
-	for _, row := range rows[1:] {
-		out[row[0]] = [2]string{row[1], row[2]}
+	for _, row := range worked.Rows(t, name) {
+		out[row["asked"]] = [2]string{row["answer"], row["form"]}
 	}
 	return out
 }

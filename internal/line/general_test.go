@@ -2,26 +2,19 @@ package line
 
 import (
 	"context"
-	"encoding/csv"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
+
+	"floorpace/internal/worked"
 )
 
 // crewRow is one crew of testdata/general.csv.
-type crewRow map[string]string
+type crewRow struct{ worked.Row }
 
-func (r crewRow) f(t *testing.T, key string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(r[key], 64)
-	if err != nil {
-		t.Fatalf("%s: %s: %v", r["crew"], key, err)
-	}
-	return v
-}
+func (r crewRow) f(t *testing.T, key string) float64 { return r.Num(t, key) }
 
 func (r crewRow) s(t *testing.T, key string) time.Duration { return secs(r.f(t, key)) }
 func (r crewRow) n(t *testing.T, key string) int           { return int(r.f(t, key)) }
@@ -63,12 +56,12 @@ func lineOf(t *testing.T, r crewRow) (Config, Start) {
 	cfg := Config{
 		Batches: n, Runners: r.n(t, "runners"), Buckets: r.n(t, "buckets"),
 		Full: []time.Duration{r.s(t, "full")}, Empty: []time.Duration{r.s(t, "empty")}, WalkSpread: r.f(t, "walk_spread"),
-		Headway: r.s(t, "headway"), Pour: readStep(t, r["pour"]), Rake: readStep(t, r["rake"]), Roll: readStep(t, r["roll"]),
+		Headway: r.s(t, "headway"), Pour: readStep(t, r.Row["pour"]), Rake: readStep(t, r.Row["rake"]), Roll: readStep(t, r.Row["roll"]),
 		StartInterval: r.s(t, "interval"), ReactionAfter: r.s(t, "reaction"), VolL: []float64{litres},
 		EdgeMargin: r.s(t, "margin"), BucketLife: r.s(t, "life"), BucketMargin: r.s(t, "bucket_margin"), PlannedDwell: r.s(t, "planned"),
 	}
-	clears := strings.Split(r["clear"], "|")
-	for i, m := range strings.Split(r["mix"], "|") {
+	clears := strings.Split(r.Row["clear"], "|")
+	for i, m := range strings.Split(r.Row["mix"], "|") {
 		cfg.Mixers = append(cfg.Mixers, Mixer{Mix: readStep(t, m), Clear: readStep(t, clears[i])})
 	}
 	if row := r.n(t, "row"); row > 0 {
@@ -81,7 +74,7 @@ func lineOf(t *testing.T, r crewRow) (Config, Start) {
 	for v := span; v < float64(n)*litres-1e-9; v += litres / 8 {
 		cfg.Checks = append(cfg.Checks, Check{CloseL: v, SpanL: span, EdgeLife: r.s(t, "edge_life")})
 	}
-	return cfg, stateOf(t, r["state"], len(cfg.Mixers))
+	return cfg, stateOf(t, r.Row["state"], len(cfg.Mixers))
 }
 
 // stateOf reads the first state: "carried=reaction;since mixing=mixer:since rake=s".
@@ -117,24 +110,10 @@ func stateOf(t *testing.T, text string, mixers int) (st Start) {
 // themselves in place of tables: chances, finish and last post within 4 standard
 // errors of the difference. Source of the right values: testdata/general.py.
 func TestLineAgainstGeneralSimulation(t *testing.T) {
-	file, err := os.Open("testdata/general.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	rd := csv.NewReader(file)
-	rd.Comment = '#'
-	rows, err := rd.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	open := 0
-	for _, cells := range rows[1:] {
-		r := crewRow{}
-		for i, key := range rows[0] {
-			r[key] = cells[i]
-		}
-		t.Run(r["crew"], func(t *testing.T) {
+	for _, row := range worked.Rows(t, "testdata/general.csv") {
+		r := crewRow{row}
+		t.Run(r.Row["crew"], func(t *testing.T) {
 			cfg, st := lineOf(t, r)
 			const days = 10000
 			got, err := Study(context.Background(), cfg, st, Run{Days: days, Seed: 11, Workers: 2})

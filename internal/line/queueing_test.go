@@ -1,13 +1,12 @@
 package line
 
 import (
-	"encoding/csv"
 	"math"
 	"math/rand/v2"
-	"os"
-	"strconv"
 	"testing"
 	"time"
+
+	"floorpace/internal/worked"
 )
 
 // theory is one row of testdata/queueing.csv.
@@ -22,30 +21,10 @@ type theory struct {
 
 func readTheory(t *testing.T) []theory {
 	t.Helper()
-	f, err := os.Open("testdata/queueing.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	lines, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	number := func(s string) float64 {
-		v, err := strconv.ParseFloat(s, 64)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return v
-	}
 	var out []theory
-	for _, l := range lines[1:] {
-		if l[8] == "" {
-			t.Errorf("row %v names no source", l)
-		}
-		out = append(out, theory{l[0], number(l[1]), number(l[2]), number(l[3]), int(number(l[4])), int(number(l[5])), l[6], number(l[7])})
+	for _, r := range worked.Rows(t, "testdata/queueing.csv") {
+		num := func(column string) float64 { return r.Num(t, column) }
+		out = append(out, theory{r["case"], num("lam"), num("s1"), num("s2"), int(num("servers")), int(num("n")), r["measure"], num("exact")})
 	}
 	return out
 }

@@ -1,15 +1,13 @@
 package pace
 
 import (
-	"encoding/csv"
 	"fmt"
-	"os"
-	"strconv"
 	"testing"
 	"time"
 
 	"floorpace/internal/plan"
 	"floorpace/internal/sheet"
+	"floorpace/internal/worked"
 )
 
 // bare is a plan with nothing but the figures of a placing-rate row: a zone, a
@@ -43,31 +41,20 @@ func placed(depthM float64) *plan.Plan {
 // Rows of testdata/placing.csv: wet edges of strips, and an examination item on
 // placing concrete in layers, the same sums at another scale.
 func TestPlacingRows(t *testing.T) {
-	f, err := os.Open("testdata/placing.csv")
-	if err != nil {
-		t.Fatal(err)
+	rows := worked.Rows(t, "testdata/placing.csv")
+	if len(rows) < 19 {
+		t.Fatal(len(rows))
 	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil || len(rows) < 20 {
-		t.Fatal(len(rows), err)
-	}
-	for _, row := range rows[1:] {
-		want, err := strconv.ParseFloat(row[3], 64)
-		if err != nil {
-			t.Fatal(row, err)
-		}
+	for _, row := range rows {
 		got, tol := placingRow(t, row)
-		near(t, fmt.Sprint(row[0], " ", row[1], " ", row[2]), got, want, tol)
+		near(t, fmt.Sprint(row["case"], " ", row["inputs"], " ", row["output"]), got, row.Num(t, "value"), tol)
 	}
 }
 
-func placingRow(t *testing.T, row []string) (got, tol float64) {
+func placingRow(t *testing.T, row worked.Row) (got, tol float64) {
 	t.Helper()
 	supply := func(b Band, batchL float64) float64 { return b.Limit * 60 * batchL / 1000 } // m³/h
-	switch row[0] {
+	switch row["case"] {
 	case "wet_edge_same_direction", "wet_edge_serpentine":
 		return wetEdgeRow(t, row)
 	case "available_time":
@@ -80,7 +67,7 @@ func placingRow(t *testing.T, row []string) (got, tol float64) {
 		return supply(b, 500) * 350 / b.PatchM2, 0.002
 	case "full_layer_test":
 		b := bandOf(t, placed(0.3), 0)
-		if row[2] == "A/Q" {
+		if row["output"] == "A/Q" {
 			return 350 / supply(b, 500), 0.05
 		}
 		return b.PatchM2 / supply(b, 500), 0.05
@@ -98,18 +85,18 @@ func placingRow(t *testing.T, row []string) (got, tol float64) {
 	return 0, 0
 }
 
-func wetEdgeRow(t *testing.T, row []string) (got, tol float64) {
+func wetEdgeRow(t *testing.T, row worked.Row) (got, tol float64) {
 	t.Helper()
 	var w, strip, h, open, age float64
-	if _, err := fmt.Sscanf(row[1], "W=%gm;strip=%gm;h=%gmm;t_open=%gmin;t_age_at_pour=%gmin", &w, &strip, &h, &open, &age); err != nil {
+	if _, err := fmt.Sscanf(row["inputs"], "W=%gm;strip=%gm;h=%gmm;t_open=%gmin;t_age_at_pour=%gmin", &w, &strip, &h, &open, &age); err != nil {
 		t.Fatal(row, err)
 	}
 	p := bare(w, 10*strip, strip, h/1000, 18, mins(open), mins(age))
-	if row[0] == "wet_edge_serpentine" {
+	if row["case"] == "wet_edge_serpentine" {
 		p.Zones[0].Pattern = plan.ToAndFro
 	}
 	b := bandOf(t, p, 0)
-	if row[2] == "Q_req" {
+	if row["output"] == "Q_req" {
 		return b.Needed * 60 * 18, 0.006
 	}
 	return Interval(b.Needed).Minutes(), 6e-5

@@ -1,16 +1,14 @@
 package path
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"floorpace/internal/floor"
+	"floorpace/internal/worked"
 	"github.com/paulmach/orb"
 	"github.com/paulmach/orb/planar"
 	"pgregory.net/rapid"
@@ -18,26 +16,8 @@ import (
 
 // Source: testdata/wet_edge.csv, each row with its own.
 func TestWetEdgeRows(t *testing.T) {
-	f, err := os.Open("testdata/wet_edge.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i, row := range rows[1:] {
-		name, in, output := row[0], row[1], row[2]
-		if row[6] == "" {
-			t.Errorf("row %d has no source", i+1)
-		}
-		want, err := strconv.ParseFloat(row[3], 64)
-		if err != nil {
-			t.Fatal(err)
-		}
+	for i, row := range worked.Rows(t, "testdata/wet_edge.csv") {
+		name, in, output, want := row["case"], row["inputs"], row["output"], row.Num(t, "value")
 		var w, strip, h, open, age float64
 		if _, err := fmt.Sscanf(strings.NewReplacer(";", " ", "=", " ").Replace(in),
 			"W %fm strip %fm h %fmm t_open %fmin t_age_at_pour %fmin", &w, &strip, &h, &open, &age); err != nil {

@@ -1,16 +1,14 @@
 package planfile
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
 	"path/filepath"
-	"strconv"
 	"testing"
 
 	"floorpace/internal/floor"
 	"floorpace/internal/plan"
+	"floorpace/internal/worked"
 )
 
 func dayPlan(t *testing.T, day string) *plan.Plan {
@@ -29,32 +27,22 @@ func dayPlan(t *testing.T, day string) *plan.Plan {
 }
 
 func TestDaysHaveTheTakeOffWorkedByHand(t *testing.T) {
-	f, err := os.Open("testdata/days.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil || len(rows) < 8 {
-		t.Fatal(len(rows), err)
-	}
 	days := map[string]bool{}
-	for _, row := range rows[1:] {
-		days[row[0]] = true
-		p := dayPlan(t, row[0])
-		i := p.Zone(row[1])
+	for _, row := range worked.Rows(t, "testdata/days.csv") {
+		days[row["day"]] = true
+		p := dayPlan(t, row["day"])
+		i := p.Zone(row["zone"])
 		if i < 0 {
-			t.Errorf("day %s has no zone %q", row[0], row[1])
+			t.Errorf("day %s has no zone %q", row["day"], row["zone"])
 			continue
 		}
 		z := &p.Zones[i]
 		b := p.BlendOf(z)
-		for k, got := range []float64{z.NetAreaM2(), z.VolumeL(), z.VolumeL() / p.NetYieldL(b), float64(p.Usable(b))} {
-			want, err := strconv.ParseFloat(row[2+k], 64)
-			if err != nil || math.Abs(got-want) > 0.006 { // the table has two decimals
-				t.Errorf("day %s, zone %s, %s: %.3f, want %s", row[0], row[1], rows[0][2+k], got, row[2+k])
+		for column, got := range map[string]float64{
+			"area_m2": z.NetAreaM2(), "volume_l": z.VolumeL(), "exact_kits": z.VolumeL() / p.NetYieldL(b), "usable": float64(p.Usable(b)),
+		} {
+			if want := row.Num(t, column); math.Abs(got-want) > 0.006 { // the table has two decimals
+				t.Errorf("day %s, zone %s, %s: %.3f, want %v", row["day"], row["zone"], column, got, want)
 			}
 		}
 	}

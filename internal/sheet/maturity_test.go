@@ -1,15 +1,15 @@
 package sheet
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"regexp"
 	"sort"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
+
+	"floorpace/internal/worked"
 )
 
 type maturityRow struct {
@@ -17,29 +17,13 @@ type maturityRow struct {
 	value                float64
 }
 
-// maturityRows reads testdata/maturity.csv; every row names its source.
+// maturityRows reads the rows of one name from testdata/maturity.csv.
 func maturityRows(t *testing.T, name string) (rows []maturityRow) {
 	t.Helper()
-	f, err := os.Open("testdata/maturity.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	all, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, c := range all[1:] {
-		if c[0] != name {
-			continue
+	for _, r := range worked.Rows(t, "testdata/maturity.csv") {
+		if r["case"] == name {
+			rows = append(rows, maturityRow{r["inputs"], r["output"], r["unit"], r.Num(t, "value")})
 		}
-		v, err := strconv.ParseFloat(c[3], 64)
-		if err != nil {
-			t.Fatalf("%v: %v", c, err)
-		}
-		rows = append(rows, maturityRow{c[1], c[2], c[4], v})
 	}
 	if len(rows) == 0 {
 		t.Fatalf("no rows of %s", name)

@@ -1,82 +1,44 @@
 package slab
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
 
+	"floorpace/internal/worked"
+
 	"pgregory.net/rapid"
 )
-
-// table reads a testdata table into one map a row; '#' lines are notes.
-func table(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	all, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(all) < 2 {
-		t.Fatalf("%s has no rows", name)
-	}
-	var rows []map[string]string
-	for _, rec := range all[1:] {
-		row := map[string]string{}
-		for i, h := range all[0] {
-			row[h] = rec[i]
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
-
-func num(t *testing.T, row map[string]string, col string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(row[col], 64)
-	if err != nil {
-		t.Fatalf("%s: %v", col, err)
-	}
-	return v
-}
 
 const ft2 = 0.3048 * 0.3048
 
 // ASTM F1869 worked examples and the formula worked out: testdata/mver.csv.
 func TestEmission(t *testing.T) {
-	for _, r := range table(t, "mver.csv") {
+	for _, r := range worked.Rows(t, "testdata/mver.csv") {
 		d := Dish{
-			BeforeG: 30, AfterG: 30 + num(t, r, "gain_g"),
-			AreaM2: num(t, r, "area_ft2") * ft2,
-			Down:   time.Duration(num(t, r, "hours") * float64(time.Hour)),
+			BeforeG: 30, AfterG: 30 + r.Num(t, "gain_g"),
+			AreaM2: r.Num(t, "area_ft2") * ft2,
+			Down:   time.Duration(r.Num(t, "hours") * float64(time.Hour)),
 		}
 		e, err := d.Emission()
 		if err != nil {
 			t.Errorf("%v: %v", r, err)
 			continue
 		}
-		if want := num(t, r, "mver_5291_lb"); math.Abs(e.Lb-want) > 6e-5 {
+		if want := r.Num(t, "mver_5291_lb"); math.Abs(e.Lb-want) > 6e-5 {
 			t.Errorf("%.5f lb, want %.4f (%s)", e.Lb, want, r["source"])
 		}
 		// The exact pound differs by 2 parts in 100,000.
-		if want := num(t, r, "mver_exact_lb"); math.Abs(e.Lb-want) > 2e-5*want+6e-5 {
+		if want := r.Num(t, "mver_exact_lb"); math.Abs(e.Lb-want) > 2e-5*want+6e-5 {
 			t.Errorf("%.5f lb, exact %.4f (%s)", e.Lb, want, r["source"])
 		}
-		if want := num(t, r, "mver_g_m2_24h"); math.Abs(e.G-want) > 6e-4 {
+		if want := r.Num(t, "mver_g_m2_24h"); math.Abs(e.G-want) > 6e-4 {
 			t.Errorf("%.4f g/m², want %.3f (%s)", e.G, want, r["source"])
 		}
 		if r["printed_value"] != "" {
 			// One source cut its figure, 4.9557 to 4.95, instead of rounding it.
-			if want := num(t, r, "printed_value"); e.Lb < want-0.005 || e.Lb >= want+0.01 {
+			if want := r.Num(t, "printed_value"); e.Lb < want-0.005 || e.Lb >= want+0.01 {
 				t.Errorf("%.4f lb, published %.2f (%s)", e.Lb, want, r["source"])
 			}
 		}
@@ -119,9 +81,9 @@ func TestEmissionRefuses(t *testing.T) {
 
 // The counting rule of ASTM F1869 and F2170: testdata/tests.csv.
 func TestTestsFor(t *testing.T) {
-	for _, r := range table(t, "tests.csv") {
-		got, err := TestsFor(num(t, r, "area_ft2") * ft2)
-		if err != nil || float64(got) != num(t, r, "tests") {
+	for _, r := range worked.Rows(t, "testdata/tests.csv") {
+		got, err := TestsFor(r.Num(t, "area_ft2") * ft2)
+		if err != nil || float64(got) != r.Num(t, "tests") {
 			t.Errorf("%s ft² asks for %d tests, %v; want %s (%s)", r["area_ft2"], got, err, r["tests"], r["source"])
 		}
 	}

@@ -1,43 +1,22 @@
 package stats
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"slices"
-	"strconv"
 	"testing"
 
+	"floorpace/internal/worked"
 	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
 )
 
-// columns reads the named columns of a testdata table; '#' lines are notes.
+// columns reads the named columns of a testdata table.
 func columns(t *testing.T, file string, names ...string) [][]float64 {
 	t.Helper()
-	f, err := os.Open("testdata/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	rows, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	out := make([][]float64, len(names))
-	for i, name := range names {
-		at := slices.Index(rows[0], name)
-		if at < 0 {
-			t.Fatalf("%s has no column %s", file, name)
-		}
-		for _, row := range rows[1:] {
-			v, err := strconv.ParseFloat(row[at], 64)
-			if err != nil {
-				t.Fatal(err)
-			}
-			out[i] = append(out[i], v)
+	for _, row := range worked.Rows(t, "testdata/"+file) {
+		for i, name := range names {
+			out[i] = append(out[i], row.Num(t, name))
 		}
 	}
 	return out

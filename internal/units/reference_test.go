@@ -1,40 +1,12 @@
 package units
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
 	"strconv"
 	"testing"
-)
 
-// table reads a testdata table into one map a row; '#' lines are notes.
-func table(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open("testdata/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	r := csv.NewReader(f)
-	r.Comment = '#'
-	all, err := r.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(all) < 2 {
-		t.Fatalf("%s has no rows", name)
-	}
-	var rows []map[string]string
-	for _, rec := range all[1:] {
-		row := map[string]string{}
-		for i, h := range all[0] {
-			row[h] = rec[i]
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
+	"floorpace/internal/worked"
+)
 
 func number(t *testing.T, s string) float64 {
 	t.Helper()
@@ -67,10 +39,10 @@ func kindNamed(t *testing.T, name string) Kind {
 
 // Every unit against its exact size: testdata/conversion.csv (NIST SP 811).
 func TestConversions(t *testing.T) {
-	for _, r := range table(t, "conversion.csv") {
+	for _, r := range worked.Rows(t, "testdata/conversion.csv") {
 		got := mustParse(t, kindNamed(t, r["kind"]), r["written"], Metric)
-		want := number(t, r["si"])
-		tol := math.Max(number(t, r["tolerance"]), 4e-16*math.Abs(want)) // two last bits
+		want := r.Num(t, "si")
+		tol := math.Max(r.Num(t, "tolerance"), 4e-16*math.Abs(want)) // two last bits
 		if math.Abs(got-want) > tol {
 			t.Errorf("%s %q = %.17g, want %.17g (%s)", r["kind"], r["written"], got, want, r["source"])
 		}
@@ -81,14 +53,14 @@ func TestConversions(t *testing.T) {
 func TestCoverage(t *testing.T) {
 	gallon := Yield{VolumeL: mustParse(t, Volume, "1 gal", US)}
 	litre := Yield{VolumeL: mustParse(t, Volume, "1 L", US)}
-	for _, r := range table(t, "coverage.csv") {
+	for _, r := range worked.Rows(t, "testdata/coverage.csv") {
 		mil := mustParse(t, Depth, r["mil"]+" mil", US)
 		mm := mustParse(t, Depth, r["mm"]+" mm", US)
 		if math.Abs(mil-mm) > 1e-12 {
 			t.Errorf("%s mil = %.10g m but %s mm = %.10g m", r["mil"], mil, r["mm"], mm)
 		}
 		ft2 := To(Area, gallon.AreaAt(mil), US)
-		if want := number(t, r["ft2_per_gal"]); math.Abs(ft2-want) > 5e-5 { // the table's last figure
+		if want := r.Num(t, "ft2_per_gal"); math.Abs(ft2-want) > 5e-5 { // the table's last figure
 			t.Errorf("1 gal at %s mil covers %.5f ft², want %.4f (%s)", r["mil"], ft2, want, r["source"])
 		}
 		if p := r["printed_ft2_per_gal"]; p != "" {
@@ -98,7 +70,7 @@ func TestCoverage(t *testing.T) {
 				t.Errorf("1 gal at %s mil covers %.3f ft², published %s (%s)", r["mil"], ft2, p, r["source"])
 			}
 		}
-		if got, want := 1/litre.AreaAt(mil), number(t, r["L_per_m2"]); math.Abs(got-want) > 5e-5+1e-9 {
+		if got, want := 1/litre.AreaAt(mil), r.Num(t, "L_per_m2"); math.Abs(got-want) > 5e-5+1e-9 {
 			t.Errorf("%s mil needs %.5f L/m², want %.4f", r["mil"], got, want)
 		}
 	}
@@ -106,7 +78,7 @@ func TestCoverage(t *testing.T) {
 
 // Kits at several depths: testdata/kits.csv (common practice, no source).
 func TestKits(t *testing.T) {
-	for _, r := range table(t, "kits.csv") {
+	for _, r := range worked.Rows(t, "testdata/kits.csv") {
 		y, err := ParseYield(r["given"], US)
 		if err != nil {
 			t.Fatal(err)
