@@ -173,7 +173,10 @@ func batchPoured(s *State, e Event) {
 		return
 	}
 	if e.Share > 0 {
-		b.Share, b.Weights = e.Share, e.Weights
+		b.Share = e.Share
+		if e.Weights != "" { // else what was weighed before mixing stands
+			b.Weights = e.Weights
+		}
 	}
 	if b.Mixed.IsZero() {
 		b.Mixed = s.mixedBy(b, e.At)

@@ -150,11 +150,15 @@ func (s *State) decideStart(p Press, now time.Time) ([]Event, error) {
 	if p.Lots == "" {
 		p.Lots = s.lotsInUse(p.Blend, s.Plan.Zone(p.Zone))
 	}
-	if why := s.mixesLots(s.Plan.Zone(p.Zone), p.Lots); why != "" {
-		return nil, refuse("%s", why)
-	}
 	if err := s.partBatch(&p); err != nil {
 		return nil, err
+	}
+	share := p.Share
+	if share == 0 {
+		share = 1
+	}
+	if why := s.mixesLots(s.Plan.Zone(p.Zone), p.Lots, share); why != "" {
+		return nil, refuse("%s", why)
 	}
 	return append(out, p), nil
 }
@@ -180,6 +184,11 @@ func (s *State) decidePour(p Press, now time.Time) ([]Event, error) {
 		return nil, refuse("batch %d has left the line already", p.Batch)
 	case p.Share < 0 || p.Share > 1:
 		return nil, refuse("a part batch is between 0 and 1 of a kit")
+	case p.Share > b.Share*(1+PartTolerance(&s.Plan.Sheet)):
+		l := func(share float64) string {
+			return units.FormatFixed(units.Volume, share*s.yieldOf(b), s.Plan.Units, 1)
+		}
+		return nil, refuse("batch %d holds %s, not %s: %.0f %% of a kit was mixed", b.No, l(b.Share), l(p.Share), 100*b.Share)
 	}
 	if b.Zone >= 0 {
 		p.Zone = s.Zones[b.Zone].Floor.Z.Name
@@ -399,4 +408,12 @@ func key(s string) string {
 		}
 	}
 	return string(b)
+}
+
+// yieldOf is what a whole kit of a batch's blend gives, litres.
+func (s *State) yieldOf(b *Batch) float64 {
+	if bl := s.Plan.Sheet.Blend(b.Blend); bl != nil {
+		return bl.YieldL
+	}
+	return 0
 }

@@ -94,7 +94,7 @@ type Event struct {
 
 	AlongM  *float64 `json:"along_m,omitempty"` // front, metres along the pull
 	AreaM2  *float64 `json:"area_m2,omitempty"` // front, area covered
-	Bay     string   `json:"bay,omitempty"`     // front, past this bay
+	Bay     string   `json:"bay,omitempty"`     // front, past this bay; the panel of an override
 	Row     int      `json:"row,omitempty"`     // from 1
 	WidthM  float64  `json:"width_m,omitempty"`
 	DepthM  float64  `json:"depth_m,omitempty"`

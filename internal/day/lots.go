@@ -14,7 +14,10 @@ import (
 type LotsView struct {
 	InUse  []LotUse
 	Refuse string // why the next batch may not start with them; "" when it may
+	Warn   string // a panel that it would begin takes more than a lot has left; "" when not
 	Left   []LotLeft
+	Panels []PanelLots // of the zone looked at
+	Gone   string      // a part of which nothing is left by the plan, while others are; "" for none
 }
 
 // LotUse is the lot of one part that the next batch will take.
@@ -42,7 +45,8 @@ func (s *State) lotsUsed() map[string]int {
 }
 
 // lotsInUse is the lot of each part for the next batch: the one last opened by
-// a press while it lasts, else the one this zone has, where lots must not mix,
+// a press while it lasts, else the one that lies where it goes, in a zone or
+// panel in which lots must not mix, or that the plan's lots are best spread by,
 // else the first in the plan that still has some.
 func (s *State) lotsInUse(blend string, zone int) string {
 	b := s.Plan.Sheet.Blend(blend)
@@ -50,9 +54,21 @@ func (s *State) lotsInUse(blend string, zone int) string {
 		return ""
 	}
 	used := s.lotsUsed()
-	var own map[string]string
-	if zone >= 0 && s.Plan.Zones[zone].OneLot {
-		own = s.zoneLots(zone)
+	own := map[string]string{}
+	if zone >= 0 {
+		next := s.landings(zone, 1).next
+		for _, a := range s.lotAreas(zone, next) {
+			for part, lot := range s.areaLots(a) {
+				if _, has := own[part]; !has {
+					own[part] = lot
+				}
+			}
+			for part, lot := range s.spreadLots(a) { // nothing is there yet
+				if _, has := own[key(part)]; !has {
+					own[key(part)] = key(lot)
+				}
+			}
+		}
 	}
 	var out []string
 	for _, part := range b.Parts {
@@ -88,55 +104,6 @@ func (s *State) lotOf(part string, b *sheet.Blend, used map[string]int, own map[
 func (s *State) lotKnown(name string) bool {
 	for i := range s.Plan.Lots {
 		if s.Plan.Lots[i].Name == name {
-			return true
-		}
-	}
-	return false
-}
-
-// zoneLots is the lot of each part that went down first in a zone, or is on
-// its way there.
-func (s *State) zoneLots(zone int) map[string]string {
-	out := map[string]string{}
-	for i := range s.Batches {
-		b := &s.Batches[i]
-		if b.Zone != zone || b.Started.IsZero() || !b.Scrapped.IsZero() {
-			continue
-		}
-		for part, lot := range pairs(b.Lots) {
-			if _, has := out[part]; !has {
-				out[part] = lot
-			}
-		}
-	}
-	return out
-}
-
-// mixesLots says why lots may not go into a zone, "" when they may: the zone
-// wants one lot and another one is down there, and nobody has overridden it.
-func (s *State) mixesLots(zone int, lots string) string {
-	if zone < 0 || !s.Plan.Zones[zone].OneLot || s.overridden(LotsMixed, s.Plan.Zones[zone].Name) {
-		return ""
-	}
-	down, next := s.zoneLots(zone), pairs(lots)
-	var parts []string
-	for part := range next {
-		parts = append(parts, part)
-	}
-	sort.Strings(parts)
-	for _, part := range parts {
-		if old, has := down[part]; has && old != next[part] {
-			return fmt.Sprintf("zone %s must not mix lots: %s of %s is down there, not %s. Override it with name, role and reason, or stop at a line",
-				s.Plan.Zones[zone].Name, old, part, next[part])
-		}
-	}
-	return ""
-}
-
-// overridden reports whether a rule was overridden on record for a zone.
-func (s *State) overridden(what, zone string) bool {
-	for i := range s.Overrides {
-		if e := &s.Overrides[i]; e.What == what && (e.Zone == zone || e.Zone == "") {
 			return true
 		}
 	}
@@ -179,7 +146,7 @@ func (s *State) decideLot(p Press) ([]Event, error) {
 		all = append(all, part+"="+lot)
 	}
 	if s.Zone >= 0 {
-		if why := s.mixesLots(s.Zone, strings.Join(all, " ")); why != "" {
+		if why := s.mixesLots(s.Zone, strings.Join(all, " "), 1); why != "" {
 			return nil, refuse("%s", why)
 		}
 	}
@@ -199,7 +166,10 @@ func (s *State) lotHas(lot, part string) bool {
 func (s *State) lotsView(zone int) LotsView {
 	b := s.blend(zone)
 	lots := s.lotsInUse(b.Name, zone)
-	v := LotsView{Refuse: s.mixesLots(zone, lots)}
+	v := LotsView{Refuse: s.mixesLots(zone, lots, 1), Panels: s.panelLots(zone), Gone: s.partGone(b)}
+	if v.Refuse == "" {
+		v.Warn = s.beginsShort(zone, lots)
+	}
 	in := pairs(lots)
 	used := s.lotsUsed()
 	for _, q := range b.Parts {
@@ -283,9 +253,17 @@ func partOf(s *sheet.Sheet, part string) bool {
 
 // lotCondition warns that the next batch may not start with the lots there are.
 func lotCondition(v *Snapshot, p *plan.Plan) condition {
-	c := condition{id: "lot", grade: 2, off: v.Lots.Refuse == "" || len(p.Lots) == 0}
-	if !c.off {
-		c.on, c.what, c.why = true, "LOTS WOULD MIX", v.Lots.Refuse
+	c := condition{id: "lot", grade: 2}
+	l := &v.Lots
+	switch {
+	case len(p.Lots) == 0:
+	case l.Refuse != "":
+		c.what, c.why = "LOTS WOULD MIX", l.Refuse
+	case l.Gone != "":
+		c.what, c.why = "A PART IS GONE", l.Gone
+	case l.Warn != "":
+		c.what, c.why = "LOT TOO SMALL", l.Warn
 	}
+	c.on, c.off = c.what != "", c.what == ""
 	return c
 }

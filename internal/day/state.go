@@ -50,6 +50,7 @@ type State struct {
 	needed      map[neededKey]neededKept
 	atSpots     map[*pace.Zone]map[int][]int // never changed once made
 	adviceFirst *pace.TempAdvice
+	spread      *pace.Spread // of the lots over zones and panels, by the plan
 }
 
 // Posts counts the places of the line that are out of service.

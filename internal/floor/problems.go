@@ -19,7 +19,7 @@ const (
 )
 
 // Problem is one thing wrong with a zone. Where names the part ("outline",
-// "hole", "bay", "stop line", "door", "spot", "station", "depth") and Index its
+// "hole", "bay", "panel", "stop line", "door", "spot", "station", "depth") and Index its
 // place in the zone's list, −1 when there is no list. A Minor problem leaves
 // every figure right and only wants a look; any other stops the zone from
 // being used.
@@ -50,6 +50,7 @@ func (z Zone) ProblemsIn(sys units.System) []Problem {
 		c.add("hole", -1, "the holes leave nothing to pour", "check which outline is the zone and which the holes")
 	}
 	c.bays()
+	c.panels()
 	c.lines()
 	c.doors()
 	c.spots()
@@ -247,6 +248,23 @@ func (c *checker) bays() {
 		for k := range i {
 			if g := c.z.Bays[k]; g.Outline.allKnown() && overlapM2(g.Outline, b.Outline) > nearM {
 				c.add("bay", i, fmt.Sprintf("%s overlaps %s, so the depth there is in doubt", of, named("bay", g.Name, k)), "draw each place in one bay only")
+			}
+		}
+	}
+}
+
+func (c *checker) panels() {
+	used := map[string]bool{}
+	for i, b := range c.z.Panels {
+		of := named("panel", b.Name, i)
+		c.repeated("panel", "panel", i, b.Name, used)
+		if !c.shape("panel", i, of, b.Outline) {
+			continue
+		}
+		c.placed("panel", i, of, b.Outline, "sticks out over the outline", "check its corners")
+		for k := range i {
+			if g := c.z.Panels[k]; g.Outline.allKnown() && overlapM2(g.Outline, b.Outline) > nearM {
+				c.add("panel", i, fmt.Sprintf("%s overlaps %s, so the lot there is in doubt", of, named("panel", g.Name, k)), "draw each place in one panel only")
 			}
 		}
 	}

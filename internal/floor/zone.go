@@ -8,6 +8,13 @@ type Hole struct {
 	Drain   bool
 }
 
+// Panel is a part of the zone with a name of its own, between joints or strips:
+// what is laid in it is to look alike.
+type Panel struct {
+	Name    string
+	Outline Polygon
+}
+
 // Bay is a part of the zone with a depth of its own, metres.
 type Bay struct {
 	Name    string
@@ -46,6 +53,7 @@ type Zone struct {
 	Outline    Polygon
 	Holes      []Hole
 	Bays       []Bay
+	Panels     []Panel
 	StopLines  []Line
 	Doors      []Door
 	Spots      []Spot
@@ -86,6 +94,16 @@ func (z Zone) LayerM(bay int) float64 {
 		return z.Bays[bay].DepthM + z.AllowanceM
 	}
 	return z.DepthM + z.AllowanceM
+}
+
+// PanelAt is the index of the first listed panel that holds p, −1 for none.
+func (z Zone) PanelAt(p Point) int {
+	for i, b := range z.Panels {
+		if b.Outline.Contains(p) {
+			return i
+		}
+	}
+	return -1
 }
 
 // BayAt is the index of the first listed bay that holds p, −1 for none.

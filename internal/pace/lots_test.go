@@ -88,3 +88,72 @@ func TestSpreadLotsNamesThePart(t *testing.T) {
 	}
 	t.Errorf("no gate says so: %+v", gates)
 }
+
+// Panels of a zone are served like zones; worked by hand, no source: 4, 6 and 2
+// kits of 12, the last of them in no panel.
+func TestSpreadLotsOverPanels(t *testing.T) {
+	box := func(y0, y1 float64) floor.Polygon {
+		return floor.Polygon{{X: 0, Y: y0}, {X: 1, Y: y0}, {X: 1, Y: y1}, {X: 0, Y: y1}}
+	}
+	for _, c := range []struct {
+		lots  []int
+		ok    bool
+		want  string
+		short string
+	}{
+		{[]int{7, 5}, true, "P1 4 L2, P2 6 L1", ""},
+		{[]int{10}, true, "P1 4 L1, P2 6 L1", ""},
+		{[]int{5, 5}, false, "P1 4 L1, P2 6 -", "zone Z1, panel P2: 6 kits from one lot, the largest of A left has 5 (L2): 1 short"},
+	} {
+		p, _ := lotPlan(t, []int{12}, c.lots)
+		z := &p.Zones[0]
+		z.OneLot, z.RowDepthM = false, 0.5
+		z.Panels = []floor.Panel{{Name: "P1", Outline: box(0, 4)}, {Name: "P2", Outline: box(4, 10)}}
+		floors, err := Floors(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := SpreadLots(p, floors)
+		var got []string
+		for _, q := range s.Zones {
+			l := q.Lots["A"]
+			if l == "" {
+				l = "-"
+			}
+			got = append(got, fmt.Sprintf("%s %d %s", q.Panel, q.Kits, l))
+		}
+		if s.OK != c.ok || strings.Join(got, ", ") != c.want || s.Short != c.short {
+			t.Errorf("lots %v: %v %v %q; want %v %s %q", c.lots, s.OK, got, s.Short, c.ok, c.want, c.short)
+		}
+		// The path meets P1, then P2, then neither; a kit lays one square metre.
+		f := floors[0]
+		for _, q := range []struct {
+			from, to float64 // m² of path
+			want     string
+		}{{0, 4, "[0]"}, {3.5, 4.5, "[0 1]"}, {4, 10, "[1]"}, {10, 12, "[]"}, {9.5, 12, "[1]"}} {
+			if got := fmt.Sprint(f.PanelsBetween(5*q.from, 5*q.to)); got != q.want {
+				t.Errorf("from %g to %g m²: panels %s, want %s", q.from, q.to, got, q.want)
+			}
+		}
+	}
+}
+
+// More panels than every choice can be tried for: all of them come out when they
+// can, else the smallest are served.
+func TestSpreadLotsOverManyPanels(t *testing.T) {
+	for _, c := range []struct {
+		lots   []int
+		served int
+	}{{[]int{28, 24}, 13}, {[]int{26, 24}, 12}, {[]int{9}, 2}} {
+		p, floors := lotPlan(t, []int{4, 4, 4, 4, 4, 4, 4, 4, 4, 4, 4, 4, 4}, c.lots)
+		s, n := SpreadLots(p, floors), 0
+		for _, z := range s.Zones {
+			if z.Lots != nil {
+				n++
+			}
+		}
+		if len(s.Zones) != 13 || n != c.served || s.OK != (n == 13) {
+			t.Errorf("lots %v: %d of %d served, want %d", c.lots, n, len(s.Zones), c.served)
+		}
+	}
+}

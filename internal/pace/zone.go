@@ -20,6 +20,8 @@ type Zone struct {
 	// SpotOf gives for each cell the index in Z.Spots of the spot it lies at,
 	// or -1.
 	SpotOf []int16
+	// panels are the runs of the path inside the zone's panels, in pour order.
+	panels []panelRun
 
 	plan  *plan.Plan
 	laneM float64 // width laid at a time since the pull was narrowed; 0 = the whole
@@ -69,6 +71,7 @@ func (f *Zone) use(pt *path.Path) {
 			}
 		}
 	}
+	f.usePanels()
 }
 
 // LayOf is how the plan wants a zone laid.

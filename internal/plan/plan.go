@@ -148,7 +148,7 @@ type Zone struct {
 	Pattern   Pattern
 	CellM     float64       // 0: chosen
 	Move      time.Duration // to set up here after the zone before
-	OneLot    bool          // lots must not mix inside this zone
+	OneLot    bool          // lots must not mix inside this zone; inside one of its panels they never may
 	Room      string        // the room it lies in, for order and exits
 	Doors     []Door        // doors with the hours they are open
 	Cove      []Line        // other take-off lines

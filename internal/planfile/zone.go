@@ -45,6 +45,12 @@ func readZone(t *table, i int, p *plan.Plan) {
 		c.positive("depth", units.Depth, &b.DepthM, c.key)
 		z.Bays = append(z.Bays, b)
 	})
+	t.list("panel", func(_ int, c *table) {
+		var b floor.Panel
+		c.text("name", &b.Name, `name = "P1"`)
+		b.Outline = c.shape(c.key, "panel")
+		z.Panels = append(z.Panels, b)
+	})
 	t.list("stop_line", func(_ int, c *table) {
 		l := floor.Line{A: floor.NoPoint, B: floor.NoPoint}
 		c.text("name", &l.Name, `name = "joint 3"`)

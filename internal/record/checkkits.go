@@ -78,12 +78,40 @@ func (m *maker) checkLots() {
 			}
 			k := e.Zone + "/" + part
 			if was, ok := one[k]; ok && was != named[part] {
-				m.find("lots mixed in one zone", batchName(e.Batch), e.At, "%s from lot %q; zone %s began with %q and the plan wants one lot", part, named[part], e.Zone, was)
+				m.find("lots mixed in one zone", batchName(e.Batch), e.At, "%s from lot %q; zone %s began with %q and the plan wants one lot%s", part, named[part], e.Zone, was, m.overrode(e.Zone, ""))
 			} else {
 				one[k] = named[part]
 			}
 		}
 	}
+	m.checkPanels()
+}
+
+// checkPanels: more than one lot of a part in a panel.
+func (m *maker) checkPanels() {
+	first := map[string]day.LotPlace{}
+	for _, q := range m.state.LotPlaces() {
+		k := q.Zone + "/" + q.Panel + "/" + q.Part
+		was, mixed := first[k]
+		if !mixed {
+			first[k] = q
+		}
+		if zi := m.plan.Zone(q.Zone); q.Panel == "" || !mixed || zi < 0 || m.plan.Zones[zi].OneLot {
+			continue
+		}
+		m.find("lots mixed in one panel", "panel "+q.Panel, time.Time{}, "%s of zone %s from lot %q (batches %s) and %q (batches %s)%s", q.Part, q.Zone,
+			was.Lot, numbers(was.Batches), q.Lot, numbers(q.Batches), m.overrode(q.Zone, q.Panel))
+	}
+}
+
+// overrode says who allowed lots to mix in a zone or panel, "" for nobody.
+func (m *maker) overrode(zone, panel string) string {
+	for i := range m.state.Overrides {
+		if e := &m.state.Overrides[i]; e.What == day.LotsMixed && (e.Zone == "" || e.Zone == zone) && (e.Bay == "" || e.Bay == panel) {
+			return fmt.Sprintf("; overridden %s by %s, %s: %s", hms(e.At), e.Who, e.Role, e.Why)
+		}
+	}
+	return ""
 }
 
 // usualTolerance is how far a part batch's ratio may be off when the sheet gives

@@ -89,6 +89,7 @@ type Paper struct {
 	Corrections []Correction `json:"corrections"`
 	Diary       []Entry      `json:"diary"`
 	Yield       []Yield      `json:"yield"`
+	LotPlaces   []LotPlace   `json:"lots_by_place"` // only where lots must not mix
 	Openings    []Opening    `json:"openings"`
 	Findings    []Finding    `json:"findings"`
 	Caution     string       `json:"caution"`

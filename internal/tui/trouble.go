@@ -132,6 +132,29 @@ func (m *Model) who(p day.Press) tea.Cmd {
 	return nil
 }
 
+// lotNow says which lots the next batch takes and in which panel it goes down.
+func (m *Model) lotNow() string {
+	var lots, panels []string
+	for _, u := range m.v.Lots.InUse {
+		if u.Lot != "" && !slices.Contains(lots, u.Lot) {
+			lots = append(lots, u.Lot)
+		}
+	}
+	for _, p := range m.v.Lots.Panels {
+		if p.Next {
+			panels = append(panels, p.Name)
+		}
+	}
+	s := ""
+	if len(lots) > 0 {
+		s = "; now " + strings.Join(lots, ", ")
+	}
+	if len(panels) > 0 {
+		s += " into panel " + strings.Join(panels, " and ")
+	}
+	return s
+}
+
 // lots lists the lots that have something left: a digit opens one for every
 // part it has.
 func (m *Model) lots() tea.Cmd {
@@ -155,7 +178,7 @@ func (m *Model) lots() tea.Cmd {
 			return m.press(day.Press{Kind: day.LotOpened, Text: name})
 		}})
 	}
-	m.openList("Lot opened, from the next batch on", cs...)
+	m.openList("Lot opened, from the next batch on"+m.lotNow(), cs...)
 	return nil
 }
 
@@ -207,7 +230,12 @@ func (m *Model) wrong() tea.Cmd {
 		cs = append(cs, choice{label, "between rooms", func() tea.Cmd { return m.press(p) }})
 	}
 	if v.Floor != nil && v.Floor.Z.OneLot {
-		cs = append(cs, choice{"override: lots mix in zone " + v.Floor.Z.Name, "with name, role and reason", m.mixLots})
+		cs = append(cs, choice{"override: lots mix in zone " + v.Floor.Z.Name, "with name, role and reason", func() tea.Cmd { return m.mixLots("") }})
+	}
+	for _, p := range v.Lots.Panels {
+		if p.Next && len(p.Lots) > 0 && v.Floor != nil && !v.Floor.Z.OneLot {
+			cs = append(cs, choice{"override: lots mix in panel " + p.Name, "with name, role and reason", func() tea.Cmd { return m.mixLots(p.Name) }})
+		}
 	}
 	if len(cs) == 0 {
 		return m.warn("nothing is down, and the plan names no door")
@@ -253,9 +281,10 @@ func (m *Model) down() (out []day.Batch) {
 	return newest[:min(len(newest), mostBad)]
 }
 
-// mixLots asks for name, role and reason of an override.
-func (m *Model) mixLots() tea.Cmd {
-	return m.override(day.Press{Kind: day.OverrideGiven, What: day.LotsMixed, Zone: m.v.Floor.Z.Name})
+// mixLots asks for name, role and reason of an override in the zone or in one
+// of its panels.
+func (m *Model) mixLots(panel string) tea.Cmd {
+	return m.override(day.Press{Kind: day.OverrideGiven, What: day.LotsMixed, Zone: m.v.Floor.Z.Name, Bay: panel})
 }
 
 // againstSheet lists what the sheet stops; going on against one of them is on

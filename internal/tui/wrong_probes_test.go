@@ -399,7 +399,7 @@ func (w *wrong) spot(name string) day.SpotView {
 
 func lotsFor(v *shift.View, zone string) string {
 	for _, z := range pace.SpreadLots(v.Plan, v.Floors).Zones {
-		if z.Zone == zone {
+		if strings.TrimSpace(z.Zone+" "+z.Panel) == zone {
 			return z.Words
 		}
 	}

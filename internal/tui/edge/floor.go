@@ -158,6 +158,9 @@ func (c *card) floorVersion() uint64 {
 			word(math.Float64bits(f.Places[j].ToL))
 		}
 	}
+	for i := range c.Lots.Panels {
+		h.Write([]byte(c.Lots.Panels[i].Words()))
+	}
 	for i := range c.Edge.Points {
 		word(uint64(c.Edge.Points[i].Cell)<<2 | uint64(c.Edge.Points[i].State))
 	}
@@ -306,6 +309,10 @@ func (c *card) movingMarks() []floormap.Mark {
 				out = append(out, floormap.Mark{At: floormap.Point(q), Kind: floormap.Label, Words: b.Name})
 			}
 		}
+	}
+	for i := range c.Lots.Panels {
+		p := &c.Lots.Panels[i]
+		out = append(out, floormap.Mark{At: floormap.Point{X: p.X, Y: p.Y}, Kind: floormap.Label, Words: p.Words()})
 	}
 	for i := range c.Laid {
 		if l := &c.Laid[i]; l.Bad {

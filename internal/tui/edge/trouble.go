@@ -82,6 +82,11 @@ func (c *card) troubles() (out []trouble) {
 	}
 	if c.Lots.Refuse != "" {
 		add(false, "%s", c.Lots.Refuse)
+	} else if c.Lots.Warn != "" {
+		add(false, "%s", c.Lots.Warn)
+	}
+	if c.Lots.Gone != "" {
+		add(false, "%s", c.Lots.Gone)
 	}
 	if c.Air.Rising {
 		where := "slab"
