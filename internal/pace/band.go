@@ -111,6 +111,9 @@ func (f *Zone) need(lives []time.Duration, posL, toL float64) (path.Need, bool) 
 	if same {
 		return f.Path.QMin(posL, most, plain, r.EdgeMargin, r.Turn)
 	}
+	if toL < f.Path.TotalL() {
+		return f.ahead.of(f, lives).Between(posL, toL)
+	}
 	return f.ahead.of(f, lives).From(posL)
 }
 

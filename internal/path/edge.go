@@ -216,7 +216,8 @@ func (p *Path) QMin(fromL, toL float64, life, margin, turn time.Duration) (Need,
 // to place, for every front: worked out once, then looked up. It is only read.
 type Ahead struct {
 	p    *Path
-	best []aheadOf // by station: the worst pair joined there or further on
+	own  []aheadOf // by station: the worst pair joined there
+	best []aheadOf // the same there or further on
 }
 
 type aheadOf struct {
@@ -229,7 +230,7 @@ type aheadOf struct {
 // place of each edge that waits; margin and turn are as for QMin.
 func (p *Path) Ahead(life func(floor.Point) time.Duration, margin, turn time.Duration) *Ahead {
 	n := p.stations()
-	a := &Ahead{p: p, best: make([]aheadOf, n+1)}
+	a := &Ahead{p: p, own: make([]aheadOf, n), best: make([]aheadOf, n+1)}
 	a.best[n] = aheadOf{pair: pair{u: -1}, rate: -1}
 	for i := n - 1; i >= 0; i-- {
 		here := aheadOf{pair: pair{u: -1}, rate: -1}
@@ -240,6 +241,7 @@ func (p *Path) Ahead(life func(floor.Point) time.Duration, margin, turn time.Dur
 				here = aheadOf{w, q, e}
 			}
 		})
+		a.own[i] = here
 		// Rates equal but for rounding stay with the earliest.
 		if later := a.best[i+1]; here.u < 0 || later.u >= 0 && later.rate > here.rate*(1+1e-9) {
 			here = later
@@ -254,6 +256,22 @@ func (p *Path) Ahead(life func(floor.Point) time.Duration, margin, turn time.Dur
 func (a *Ahead) From(fromL float64) (Need, bool) {
 	i, _ := a.p.window(fromL, math.Inf(1))
 	b := a.best[i]
+	if b.u < 0 {
+		return Need{}, false
+	}
+	return Need{Pair: a.p.pairOf(b.pair), RateLps: b.rate, Life: b.life}, true
+}
+
+// Between is the slowest safe rate for the edges joined in [fromL, toL). False
+// when no edge is joined there.
+func (a *Ahead) Between(fromL, toL float64) (Need, bool) {
+	i, end := a.p.window(fromL, toL)
+	b := aheadOf{pair: pair{u: -1}, rate: -1}
+	for ; i < end; i++ {
+		if q := &a.own[i]; q.u >= 0 && (b.u < 0 || q.rate > b.rate*(1+1e-9)) {
+			b = *q
+		}
+	}
 	if b.u < 0 {
 		return Need{}, false
 	}

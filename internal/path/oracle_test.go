@@ -236,7 +236,7 @@ func checkPairs(t *rapid.T, pl plot, sq []square, p *Path) {
 	to := from + rapid.Float64Range(0, p.TotalL()).Draw(t, "window")
 	life, margin, turn := 500*time.Second, 60*time.Second, 13*time.Second
 	by := func(x, y int) time.Duration { return life + time.Duration(37*x-11*y)*time.Second }
-	n, span, q, qBy := 0, 0.0, 0.0, 0.0
+	n, span, q, qBy, qIn := 0, 0.0, 0.0, 0.0, 0.0
 	for _, u := range sq {
 		for _, v := range sq {
 			mid := (v.s + v.e) / 2
@@ -252,6 +252,7 @@ func checkPairs(t *rapid.T, pl plot, sq []square, p *Path) {
 			n++
 			span = math.Max(span, w)
 			q = math.Max(q, w/(life-lost).Seconds())
+			qIn = math.Max(qIn, w/(by(u.x, u.y)-lost).Seconds())
 		}
 	}
 	seen := 0
@@ -261,7 +262,11 @@ func checkPairs(t *rapid.T, pl plot, sq []square, p *Path) {
 	}
 	w, ok := p.MaxSpan(from, to)
 	need, ok2 := p.QMin(from, to, life, margin, turn)
-	needBy, ok3 := p.Ahead(func(q floor.Point) time.Duration { return by(int(q.X), int(q.Y)) }, margin, turn).From(from)
+	ahead := p.Ahead(func(q floor.Point) time.Duration { return by(int(q.X), int(q.Y)) }, margin, turn)
+	needBy, ok3 := ahead.From(from)
+	if need, found := ahead.Between(from, to); found != ok || found && math.Abs(need.RateLps-qIn) > 1e-9*qIn {
+		t.Errorf("slowest rate by place from %g to %g: %g %v, want %g", from, to, need.RateLps, found, qIn)
+	}
 	if ok != (n > 0) || ok2 != ok || ok3 != (qBy > 0) {
 		t.Fatalf("found %v %v %v, want %v and %v", ok, ok2, ok3, n > 0, qBy > 0)
 	}
