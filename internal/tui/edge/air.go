@@ -199,7 +199,7 @@ func (c *card) chart(kind trend, to time.Time) *chart.Chart {
 			points = append(points, chart.Point{T: q.At, V: units.To(units.TempDiff, q.V, c.sys)})
 		}
 		if c.Air.DewOK {
-			ch.Levels = []chart.Level{{V: units.To(units.TempDiff, float64(c.Air.Dew.Rule), c.sys), Words: "least"}}
+			ch.Levels = []chart.Level{{V: units.To(units.TempDiff, float64(c.Air.Dew.Rule), c.sys), Words: "rule"}}
 		}
 	case slab:
 		for _, q := range c.Air.Slab.Points {

@@ -167,12 +167,16 @@ func (d *drawing) mixer(row frame.Pane, m *day.MixerView) {
 	case m.Batch > 0:
 		x = row.Print(x, 0, look.Strong, fmt.Sprintf("%3d ", m.Batch))
 		left := max(m.StepEnds.Sub(now), 0)
-		then := "then " + clean.String(m.Then)
+		then := thenWords(m)
 		room := row.W() - x - 7
-		step := min(room, max(12, room-frame.Width(then)-1))
+		step := d.stepW(room)
 		row.PrintFit(x, 0, step, role, clean.String(m.Step))
 		row.PrintRight(x+step+6, 0, look.Strong, units.ClockLeft(left))
-		row.PrintFit(x+step+7, 0, row.W()-x-step-7, look.Dim, then)
+		rest := row.W() - x - step - 7
+		if frame.Width(then) > rest {
+			then = frame.Whole(row.Glyph(look.GlyphRight)+" "+clean.String(m.Then), rest)
+		}
+		row.PrintFit(x+step+7, 0, rest, look.Dim, then)
 		return
 	case m.Step == "reset" && now.Before(m.StepEnds):
 		x = row.Print(x, 0, look.Dim, "    ")
@@ -191,6 +195,21 @@ func (d *drawing) mixer(row frame.Pane, m *day.MixerView) {
 	case day.SayStart, day.SayLate:
 		row.PrintFit(x+2, 0, row.W()-x-2, look.PlateGood, fmt.Sprintf(" %s START batch %d ", row.Glyph(look.GlyphNext), n.Batch))
 	}
+}
+
+func thenWords(m *day.MixerView) string { return "then " + clean.String(m.Then) }
+
+// stepW is the width of the steps in a line, the same for every mixer so that
+// their minutes stand below each other: what they need, and what the steps after
+// them leave.
+func (d *drawing) stepW(room int) int {
+	step, then := 0, 0
+	for i := range d.v.Mixers {
+		if m := &d.v.Mixers[i]; m.Batch > 0 && !m.Down {
+			step, then = max(step, frame.Width(clean.String(m.Step))), max(then, frame.Width(thenWords(m)))
+		}
+	}
+	return max(0, min(room, max(step, room-then-1)))
 }
 
 // inside is the age and step of a batch that stands in a mixer out of service.
