@@ -34,6 +34,8 @@ type Deck struct {
 	// Run's own.
 	pb     *playback.Playback
 	whatIf whatIf
+	said   string        // what the last key could not do
+	saidIn time.Duration // how much longer that is shown
 
 	// The screen's own: a time or a batch being typed.
 	typing *typing
@@ -81,7 +83,7 @@ func New(pb *playback.Playback, path string) *Deck {
 	for _, m := range d.words {
 		d.marks = append(d.marks, markOf(m))
 	}
-	d.publish("")
+	d.publish()
 	return d
 }
 
@@ -120,11 +122,12 @@ func (d *Deck) Run(ctx context.Context, ticks <-chan time.Time) {
 		case <-ctx.Done():
 			return
 		case do := <-d.orders:
-			d.publish(do(d, ctx))
+			d.said, d.saidIn = do(d, ctx), saidFor
+			d.publish()
 		case a := <-d.answers:
 			if a.gen == d.whatIf.gen {
 				d.whatIf.working, d.whatIf.out = false, a.out
-				d.publish("")
+				d.publish()
 			}
 		case t := <-ticks:
 			gone := t.Sub(last)
@@ -132,10 +135,13 @@ func (d *Deck) Run(ctx context.Context, ticks <-chan time.Time) {
 				gone = 0
 			}
 			last = t
+			faded := d.fade(gone)
 			if d.pb.Playing() {
 				d.pb.Advance(gone)
-				d.publish("")
+			} else if !faded {
+				continue
 			}
+			d.publish()
 		}
 	}
 }
@@ -143,8 +149,24 @@ func (d *Deck) Run(ctx context.Context, ticks <-chan time.Time) {
 // longestTick is far longer than a tick that came late.
 const longestTick = 2 * time.Second
 
+// saidFor is how long words about a key stay, playing or not: long enough to be
+// read by somebody who looked at the keys.
+const saidFor = 4 * time.Second
+
+// fade takes words about a key away in time, and reports whether it just did.
+func (d *Deck) fade(gone time.Duration) bool {
+	if d.said == "" {
+		return false
+	}
+	if d.saidIn -= gone; d.saidIn > 0 {
+		return false
+	}
+	d.said = ""
+	return true
+}
+
 // publish hands out the picture at the cursor.
-func (d *Deck) publish(said string) {
+func (d *Deck) publish() {
 	v := &shift.View{Snapshot: d.pb.Snapshot(), LogPath: d.path}
 	if w := &d.whatIf; w.asked && w.facts != v.Facts {
 		d.drop() // the cursor has left the facts that the question was about
@@ -160,7 +182,7 @@ func (d *Deck) publish(said string) {
 	d.latest.Store(v)
 	d.shown.Store(&status{
 		now: d.pb.Now(), begin: d.pb.Begin(), end: d.pb.End(), playing: d.pb.Playing(), speed: d.pb.Speed(),
-		n: d.pb.Happened(), of: d.pb.Len(), said: said, ifs: d.whatIf,
+		n: d.pb.Happened(), of: d.pb.Len(), said: d.said, ifs: d.whatIf,
 	})
 	select {
 	case d.changed <- struct{}{}:

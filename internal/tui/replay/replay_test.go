@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"floorpace/config"
+	"floorpace/internal/advice"
 	"floorpace/internal/day"
 	"floorpace/internal/daylog"
 	"floorpace/internal/pace"
@@ -231,6 +232,46 @@ func TestWhatIf(t *testing.T) {
 	r.tick(0)
 	if r.Latest().Forecast.OK {
 		t.Error("a stale answer was shown")
+	}
+}
+
+// The answer of a what-if stands whole at 80 columns: the instant, as it stood,
+// and the best way out with chance, finish and kits.
+func TestWhatIfFitsEightyColumns(t *testing.T) {
+	pb, _ := played(t)
+	d := New(pb, "log")
+	at := pb.Begin().Add(time.Hour)
+	d.whatIf = whatIf{asked: true, facts: d.Latest().Facts, at: at, out: advice.Outlook{
+		OK: true, Edge: 0.31, P50: at.Add(50 * time.Minute), Ways: []advice.Way{{What: "rows from the same side", Edge: 0.97, P50: at.Add(40 * time.Minute), Kits: 126}},
+	}}
+	d.publish()
+	for _, w := range []int{80, 160} {
+		c := frame.New(look.New(look.Dark(), look.NoColor, look.Unicode), w, d.Rows(w, 24))
+		d.Draw(c.Pane(), d.Latest())
+		head, _, _ := strings.Cut(c.Plain(), "\n")
+		for _, words := range []string{at.Format("15:04:05"), "31 %", at.Add(50 * time.Minute).Format("15:04"), "rows from the same side 97 %", at.Add(40 * time.Minute).Format("15:04"), "126 kits"} {
+			if !strings.Contains(head, words) {
+				t.Errorf("%d columns: %q is not in %q", w, words, head)
+			}
+		}
+	}
+}
+
+// What a key could not do is said long enough to be read, also while the day
+// plays, and then goes.
+func TestRefusalIsReadWhilePlaying(t *testing.T) {
+	pb, _ := played(t)
+	r := run(t, pb)
+	r.keys("p", "j", "9", "9", "9", "9", "enter")
+	r.tick(100 * time.Millisecond)
+	r.tick(2 * time.Second)
+	if s := r.shown.Load(); !s.playing || s.said != "batch 9999 was never poured" {
+		t.Errorf("after two seconds of play: playing %v, said %q", s.playing, s.said)
+	}
+	r.tick(2 * time.Second)
+	r.tick(time.Second)
+	if s := r.shown.Load(); s.said != "" {
+		t.Errorf("after five seconds still %q", s.said)
 	}
 }
 

@@ -45,13 +45,28 @@ func (d *Deck) head(p frame.Pane, s *status) {
 	if !s.playing {
 		g, r, word = look.GlyphColumn, look.Text, "paused "
 	}
-	x := p.Spans(0, 0, frame.Span{Role: r, Text: p.Glyph(g) + " " + word}, frame.Span{Role: look.Strong, Text: " " + factor(s.speed)},
-		frame.Span{Role: look.Dim, Text: fmt.Sprintf("  event %d of %d", s.n, s.of)}) + 2
-	if q := d.typing; q != nil {
-		p.PrintFit(x, 0, p.W()-x, look.PlateText, " "+q.words()+" ")
-		return
+	state := []frame.Span{
+		{Role: r, Text: p.Glyph(g) + " " + word},
+		{Role: look.Strong, Text: " " + factor(s.speed)},
+		{Role: look.Dim, Text: fmt.Sprintf("  event %d of %d", s.n, s.of)},
 	}
 	role, words := d.words0(s)
+	room := p.W() - 2
+	for _, q := range state {
+		room -= frame.Width(q.Text)
+	}
+	if w := &s.ifs; d.typing == nil && s.said == "" && w.asked && !w.working && frame.Width(words) > room {
+		// The answer is worth more than how time runs: time stands still.
+		state, words = state[:1], "if "+w.at.Format("15:04:05")+": "+best(&w.out, true)
+		state[0].Text = p.Glyph(g)
+	}
+	x := p.Spans(0, 0, state...) + 1
+	if len(state) > 1 {
+		x++
+	}
+	if q := d.typing; q != nil {
+		role, words = look.PlateText, " "+q.words()+" "
+	}
 	p.PrintFit(x, 0, p.W()-x, role, words)
 }
 
@@ -83,7 +98,7 @@ func (d *Deck) words0(s *status) (look.Role, string) {
 	case w.working:
 		return look.Text, "what if from " + w.at.Format("15:04:05") + ": working it out …"
 	case w.asked:
-		return look.Strong, "what if from " + w.at.Format("15:04:05") + ": " + best(&w.out)
+		return look.Strong, "what if from " + w.at.Format("15:04:05") + ": " + best(&w.out, false)
 	}
 	if m, ok := d.before(s); ok {
 		return look.Text, m.At.Format("15:04:05") + " " + m.Words
@@ -91,22 +106,28 @@ func (d *Deck) words0(s *status) (look.Role, string) {
 	return look.Dim, "p plays, i asks what if"
 }
 
-// best is the outlook in one line: as things stood, and the best way out.
-func best(o *advice.Outlook) string {
+// best is the outlook in one line: as things stood, and the best way out, each
+// with its chance and finish, the way out with its kits. short is for a narrow
+// screen.
+func best(o *advice.Outlook, short bool) string {
 	if !o.OK {
 		return o.Why
 	}
-	out := fmt.Sprintf("as it stood %.0f %%, ", 100*o.Edge)
+	part, as := ", finish ", "as it stood"
+	if short {
+		part, as = " ", "as was"
+	}
+	out := fmt.Sprintf("%s %.0f %%", as, 100*o.Edge)
 	if o.P50.IsZero() {
-		out += o.Why
+		out += ", " + o.Why
 	} else {
-		out += "finish " + o.P50.Format("15:04")
+		out += part + o.P50.Format("15:04")
 	}
 	if len(o.Ways) > 0 {
 		w := &o.Ways[0]
 		out += fmt.Sprintf("; %s %.0f %%", w.What, 100*w.Edge)
 		if !w.P50.IsZero() {
-			out += ", finish " + w.P50.Format("15:04")
+			out += part + w.P50.Format("15:04")
 		}
 		if w.Kits > 0 {
 			out += fmt.Sprintf(", %d kits", w.Kits)

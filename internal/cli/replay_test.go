@@ -1,0 +1,109 @@
+package cli
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"floorpace/internal/advice"
+	"floorpace/internal/day"
+	"floorpace/internal/pace"
+	"floorpace/internal/playback"
+	"floorpace/internal/shift"
+)
+
+// At the instant at which a mixer of the demo day fails, that mixer back at work
+// is named with its chance, its finish and its kits: the ways out are those of
+// the instant shown, and the log is not touched.
+func TestWhatIfOneMoreMixer(t *testing.T) {
+	if testing.Short() {
+		t.Skip("pours a demo day")
+	}
+	env, _, _, dir := bench(t)
+	name := demoDay(t, env, dir, "3")
+	before, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	days, err := gatherDays(env, []string{name}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	records, header, ok := dayOf(days[0].Set)
+	if !ok {
+		t.Fatal("no header")
+	}
+	p, err := planOf(header.Plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	floors, err := pace.Floors(p.Plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	events := shift.Events(records)
+	lost := slices.IndexFunc(events, func(e day.Event) bool { return e.Kind == day.PostLost })
+	if lost < 0 {
+		t.Fatal("no mixer fails on the demo day")
+	}
+	b := playback.New(p.Plan, floors, events)
+	v := b.At(events[lost].At)
+	c, ok := advice.Ask(v)
+	if !ok {
+		t.Fatal("nothing to ask")
+	}
+	o := c.JudgeDay(t.Context(), 500, 1)
+	i := slices.IndexFunc(o.Ways, func(w advice.Way) bool { return w.ID == "mixer" })
+	if i < 0 {
+		t.Fatalf("no way out is a mixer more: as it stood %.2f, %+v", o.Edge, o.Ways)
+	}
+	if w := o.Ways[i]; w.Edge <= o.Edge || !w.P50.After(v.Now) || w.Kits < v.Kits.Need || w.Kits > v.Kits.NeedMean+v.Kits.OnTheWay+1 {
+		t.Errorf("as it stood %.2f; a mixer more: %+v, kits %+v", o.Edge, w, v.Kits)
+	}
+	if after, err := os.ReadFile(name); err != nil || !bytes.Equal(before, after) {
+		t.Error("the log was touched")
+	}
+}
+
+// Replay without a terminal, of every sort of log: it says what there is, or
+// what is wrong, and never writes.
+func TestReplayOfEveryLog(t *testing.T) {
+	env, out, errs, dir := bench(t)
+	log := logFiles(pouredHall(t, dir, hall5(), 5))[0]
+	sound, err := os.ReadFile(log)
+	if err != nil {
+		t.Fatal(err)
+	}
+	begun := sound[:bytes.IndexByte(sound, '\n')+1]
+	for _, c := range []struct {
+		name string
+		data []byte
+		code int
+		says string
+	}{
+		{"sound", sound, ExitOK, "5 poured"},
+		{"begun, no event yet", begun, ExitOK, "0 poured"},
+		{"being written, half a line", sound[:len(sound)-30], ExitOK, "5 poured"},
+		{"damaged in the middle", bytes.Replace(sound, []byte(`"batch.mixed"`), []byte(`"batch.mixeD"`), 1), ExitOK, "poured"},
+		{"no header", sound[len(begun):], ExitDamage, "look for the second copy"},
+		{"empty", nil, ExitUsage, "never begun"},
+		{"foreign", []byte("hello\n"), ExitUsage, "not a day log"},
+	} {
+		out.Reset()
+		errs.Reset()
+		at := filepath.Join(t.TempDir(), "A-00000000.jsonl")
+		if err := os.WriteFile(at, c.data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		env.Args = []string{"replay", at}
+		if code := Run(t.Context(), env); code != c.code || !strings.Contains(out.String()+errs.String(), c.says) {
+			t.Errorf("%s: exit %d, want %d, says\n%s%s", c.name, code, c.code, out, errs)
+		}
+		if after, err := os.ReadFile(at); err != nil || !bytes.Equal(after, c.data) {
+			t.Errorf("%s: the log was touched", c.name)
+		}
+	}
+}
