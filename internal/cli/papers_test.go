@@ -94,6 +94,7 @@ func (p *papers) readPage(b []byte) {
 	d.Entity = xml.HTMLEntity
 	head, in, cell := "", "", ""
 	var row []string
+	foot := false
 	var words strings.Builder
 	for {
 		tok, err := d.Token()
@@ -112,6 +113,7 @@ func (p *papers) readPage(b []byte) {
 				cell = ""
 			case "tr":
 				row = nil
+				foot = len(x.Attr) > 0 && x.Attr[0].Value == "notes" // the reasons of N/A are no row
 			}
 		case xml.CharData:
 			switch in {
@@ -127,7 +129,9 @@ func (p *papers) readPage(b []byte) {
 			case "th", "td":
 				row = append(row, strings.TrimSpace(cell))
 			case "tr":
-				p.page[head] = append(p.page[head], row)
+				if !foot {
+					p.page[head] = append(p.page[head], row)
+				}
 			}
 			in = ""
 		}

@@ -38,7 +38,9 @@ tbody th, td { vertical-align: top; border-bottom: 0.15mm solid #c4c4c4; padding
 td.r, th.r { text-align: right }
 td.r, td.t { white-space: nowrap }
 tr.heavy td { font-weight: bold }
-.notes { font-size: 7pt; color: #333; margin-top: 1mm; break-before: avoid }
+.notes { font-size: 7pt; color: #333; margin-top: 1mm }
+tbody.last { break-inside: avoid }
+tr.notes td { border-bottom: none; padding-top: 1mm; font-size: 7pt; color: #333 }
 figure { margin: 1mm 0 2mm; break-inside: avoid }
 svg { width: 100%; height: auto; display: block; max-height: 245mm; font-family: Arial, "Liberation Sans", sans-serif }
 .sign { display: grid; grid-template-columns: 1fr 1fr; gap: 9mm 8mm; margin-top: 9mm; break-inside: avoid }
@@ -55,9 +57,9 @@ svg { width: 100%; height: auto; display: block; max-height: 245mm; font-family:
 {{$strong := .Strong}}{{$head := .Name}}{{range .Words}}<p{{if $strong}} class="strong"{{end}}>{{.}}</p>
 {{end}}{{with .Picture}}<figure>{{.}}</figure>
 {{end}}{{with .Table}}{{if .Rows}}<div class="wrap"><table aria-label="{{$head}}"{{with .Class}} class="{{.}}"{{end}}>{{if .Named}}<thead><tr>{{range .Cols}}<th scope="col"{{if .Right}} class="r"{{end}}>{{.Name}}</th>{{end}}</tr></thead>{{end}}
-<tbody>{{range .Rows}}<tr{{if .Heavy}} class="heavy"{{end}}>{{range .Cells}}{{if .Head}}<th scope="row">{{.Text}}</th>{{else}}<td{{if .Right}} class="r"{{else if .Short}} class="t"{{end}}>{{.Text}}</td>{{end}}{{end}}</tr>
-{{end}}</tbody></table></div>{{else}}<p>N/A: {{.Empty}}.</p>{{end}}
-{{if .Notes}}<p class="notes">{{range .Notes}}{{.}} {{end}}</p>{{end}}
+<tbody>{{range .Rows}}{{if .Last}}</tbody><tbody class="last">{{end}}<tr{{if .Heavy}} class="heavy"{{end}}>{{range .Cells}}{{if .Head}}<th scope="row">{{.Text}}</th>{{else}}<td{{if .Right}} class="r"{{else if .Short}} class="t"{{end}}>{{.Text}}</td>{{end}}{{end}}</tr>
+{{end}}{{if .Notes}}<tr class="notes"><td colspan="{{len .Cols}}">{{range .Notes}}{{.}} {{end}}</td></tr>{{end}}</tbody></table></div>{{else}}<p>N/A: {{.Empty}}.</p>
+{{if .Notes}}<p class="notes">{{range .Notes}}{{.}} {{end}}</p>{{end}}{{end}}
 {{end}}{{with .Sign}}<div class="sign">{{range .}}<div>{{.}}: name, date and time, signature</div>{{end}}</div>
 {{end}}</section>
 {{end}}</main>
@@ -95,6 +97,7 @@ type htmlCol struct {
 type htmlRow struct {
 	Cells []htmlCell
 	Heavy bool
+	Last  bool // the last few begin here, to stay with the reasons below them
 }
 
 type htmlCell struct {
@@ -117,6 +120,10 @@ const wideFrom = 11
 
 // wholeTo is how many rows a table may have and still be kept on one page.
 const wholeTo = 15
+
+// lastRows are the last rows of a table that go to a new page together, with the
+// reasons of what is N/A.
+const lastRows = 3
 
 // WriteHTML writes the record as one page for the browser.
 func (p *Paper) WriteHTML(w io.Writer) error {
@@ -153,7 +160,7 @@ func htmlOf(t *table) *htmlTable {
 		out.Named = out.Named || c.name != ""
 	}
 	for i, r := range t.rows {
-		row := htmlRow{Heavy: t.heavy[i]}
+		row := htmlRow{Heavy: t.heavy[i], Last: i > 0 && i == len(t.rows)-lastRows}
 		for k, c := range r {
 			row.Cells = append(row.Cells, htmlCell{c, t.cols[k].right, len(c) <= shortCell(len(t.cols)), k == 0 && !out.Named})
 		}

@@ -114,6 +114,9 @@ func (m *maker) picture(i int) floorPicture {
 	}
 	for _, h := range z.Floor.Z.Holes {
 		c.polygon(h.Outline, shade, black, 0.25)
+		lo, hi := h.Outline.Bounds()
+		a, b := c.on(lo), c.on(hi)
+		c.take((a[0]+b[0])/2, (a[1]+b[1])/2, math.Abs(a[0]-b[0]), math.Abs(a[1]-b[1]))
 	}
 	c.polygon(z.Floor.Z.Outline, nil, black, 0.5)
 	for _, s := range z.Floor.Z.StopLines {
