@@ -76,16 +76,17 @@ func (l *Lesson) crewTables() []crewTable {
 	return out
 }
 
-// sureTwice is how wide the interval of a figure may be, high to low, for a plan to
-// go by it: wider, and the crew's own guess is as good.
-const sureTwice = 2
+// sureWithin is how wide the interval of a figure may be, high to low, for a plan to
+// go by it: within a fifth or so either way; wider, and the crew's own guess is as
+// good.
+const sureWithin = 1.5
 
 // sureLoss is the same for the loss, whose interval is a difference.
 const sureLoss = 0.1
 
 // sure finds the fit that answers a key closely enough.
 func (l *Lesson) sure(key string) *Fit {
-	if f := l.find(key); f != nil && f.High.V <= sureTwice*f.Low.V {
+	if f := l.find(key); f != nil && f.High.V <= sureWithin*f.Low.V {
 		return f
 	}
 	return nil

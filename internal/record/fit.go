@@ -70,6 +70,15 @@ func fitOf(name string, seen []value) (Fit, error) {
 	if len(kept) < least {
 		return f, fmt.Errorf("%s: only %d of %d times agree with each other", name, len(kept), len(seen))
 	}
+	out := f.Out
+	f = fitKept(name, kept)
+	f.Out = out
+	return f, nil
+}
+
+// fitKept fits values that are all taken.
+func fitKept(name string, kept []value) Fit {
+	f := Fit{Name: name, Out: []Odd{}}
 	var m stats.Moments
 	for _, v := range kept {
 		m.Add(math.Log(v.v))
@@ -78,8 +87,56 @@ func fitOf(name string, seen []value) (Fit, error) {
 	f.Seen = m.N()
 	f.Median, f.Spread = num(math.Exp(m.Mean())), num(m.SD())
 	f.Low, f.High = num(math.Exp(m.Mean()-half)), num(math.Exp(m.Mean()+half))
-	return f, nil
+	return f
 }
+
+// nearLine parts values y over x into those near a straight line and those far from
+// it, by oddAt on what is left of them over the line. The line is that of Theil and
+// Sen (the median of the slopes of all pairs), which a quarter of odd values cannot
+// move (from memory).
+func nearLine(x []float64, v []value) (keptX, keptY []float64, kept []value, odd []Odd) {
+	var slopes []float64
+	every := 1 + len(x)/mostPairs
+	for i := range x {
+		for k := i % every; k < i; k += every {
+			if d := x[i] - x[k]; math.Abs(d) > 1e-9 {
+				slopes = append(slopes, (v[i].v-v[k].v)/d)
+			}
+		}
+	}
+	slope := 0.0
+	if len(slopes) > 0 {
+		slope = median(slopes)
+	}
+	over := make([]float64, len(x))
+	for i := range x {
+		over[i] = v[i].v - slope*x[i]
+	}
+	mid := median(slices.Clone(over))
+	away := make([]float64, len(x))
+	for i := range over {
+		away[i] = math.Abs(over[i] - mid)
+	}
+	mad := math.Max(median(slices.Clone(away)), leastMAD)
+	for i := range x {
+		if 0.6745*away[i]/mad > oddAt {
+			odd = append(odd, Odd{clean.String(v[i].log), v[i].batch, v[i].at, v[i].v})
+			continue
+		}
+		keptX, keptY, kept = append(keptX, x[i]), append(keptY, v[i].v), append(kept, v[i])
+	}
+	if odd == nil {
+		odd = []Odd{}
+	}
+	return keptX, keptY, kept, odd
+}
+
+// mostPairs is how many values are paired each with each; of more only every second,
+// third … is, which moves no median and keeps a hundred days to a second.
+const mostPairs = 1000
+
+// leastMAD is the least scatter about a line of times, s: presses are no surer.
+const leastMAD = 1
 
 // withoutOdd parts what stands far from all the rest, by oddAt.
 func withoutOdd(in []value) (kept []value, odd []Odd) {

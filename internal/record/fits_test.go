@@ -90,20 +90,23 @@ func TestFitsAgreeWithALibrary(t *testing.T) {
 		return x, y
 	}
 	l, g := &Lesson{plan: truthPlan()}, newGather()
-	g.walk.x, g.walk.y = line("walking")
+	metres, took := line("walking")
+	for i := range metres {
+		g.carryM, g.by[fitCarry] = append(g.carryM, metres[i]), append(g.by[fitCarry], value{v: took[i], batch: i + 1})
+	}
 	g.ratios.x, g.ratios.y = line("drift")
 	l.walking(g)
 	l.drift(g)
-	if len(l.Fits) != 2 {
+	if len(l.Fits) != 3 || len(l.Fits[0].Out) > 0 {
 		t.Fatalf("%+v %v", l.Fits, l.Refused)
 	}
 	for i, set := range []string{"walking", "drift"} {
-		f := &l.Fits[i]
+		f := &l.Fits[1+i]
 		agree(set, "median", f.Median.V)
 		agree(set, "low", f.Low.V)
 		agree(set, "high", f.High.V)
 	}
-	s, err := stats.Fit(g.walk.x, g.walk.y)
+	s, err := stats.Fit(metres, took)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -113,5 +116,29 @@ func TestFitsAgreeWithALibrary(t *testing.T) {
 	}
 	if tried < 30 {
 		t.Errorf("only %d figures were compared", tried)
+	}
+}
+
+// A break on the way to the front is named and does not bend the line: with the odd
+// ones in it least squares would be off by far more than the interval.
+func TestOddCarryIsNamed(t *testing.T) {
+	data, want := fitsOf(t)
+	l, g := &Lesson{plan: truthPlan()}, newGather()
+	for i, s := range strings.Fields(data["walking"]) {
+		a, b, _ := strings.Cut(s, ":")
+		g.carryM, g.by[fitCarry] = append(g.carryM, figureIn(t, a)), append(g.by[fitCarry], value{v: figureIn(t, b), batch: i + 1})
+	}
+	for i, m := range []float64{4, 21} {
+		g.carryM, g.by[fitCarry] = append(g.carryM, m), append(g.by[fitCarry], value{v: []float64{640, 150}[i], log: "a", batch: 90 + i})
+	}
+	l.walking(g)
+	if len(l.Fits) != 2 {
+		t.Fatalf("%+v %v", l.Fits, l.Refused)
+	}
+	if out := l.Fits[0].Out; len(out) != 2 || out[0].Batch != 90 || out[1].Batch != 91 || out[0].Log != "a" {
+		t.Errorf("left out %+v", out)
+	}
+	if w := figureIn(t, want["walking"]["median"]); math.Abs(l.Fits[1].Median.V-w) > 1e-9 {
+		t.Errorf("%g m/s with a break on the way, %g without", l.Fits[1].Median.V, w)
 	}
 }

@@ -18,7 +18,7 @@ type gather struct {
 	blends  []string       // seen, in the order of the sheet
 	asked   bool           // a plan wanted the steps pressed
 	oneOnly bool           // one blend was poured: its name need not be said
-	walk    scatter        // metres, seconds from mixed to poured
+	carryM  []float64      // how far each of fitCarry was carried, m
 	ratios  scatter        // place among the batches, drift
 }
 
@@ -150,7 +150,7 @@ func (g *gather) carrying(w *watched, z *day.ZoneState) {
 			continue
 		}
 		if v := b.Poured.Sub(b.Mixed).Seconds(); v > 0 && g.put(w, fitCarry, v, b.No, b.Mixed, b.Poured) {
-			g.walk.add(dist, v)
+			g.carryM = append(g.carryM, dist)
 		}
 	}
 }

@@ -194,7 +194,6 @@ func (l *Lesson) fit(g *gather) {
 			l.fitMixing(g, i)
 		}
 	}
-	l.optional(g, fitCarry, "s", asTime, noNum("depends on the distance"), 0, "")
 	l.walking(g)
 	l.step(g, fitRake, "m²/min", asRate, num(c.RakeM2Min), c.Spread.Rake, "rake")
 	l.note(fitRake, "pour to pour while a bucket stood waiting, less the plan's pour and turns; the pour's own scatter is in the spread")
@@ -302,17 +301,21 @@ func (l *Lesson) optional(g *gather, name, unit string, kind fitKind, planned Nu
 }
 
 // walking fits time = handling + distance / speed over batches that nothing
-// stood in the way of.
+// stood in the way of. What stands far from the line of all the rest is left out.
 func (l *Lesson) walking(g *gather) {
 	const name = "walking with a full bucket"
-	if n := len(g.walk.x); n < least {
+	if n := len(g.carryM); n < least {
 		l.Refused = append(l.Refused, fmt.Sprintf("%s: seen %d times, at least %d are needed", name, n, least))
 		return
 	}
-	line, err := stats.Fit(g.walk.x, g.walk.y)
+	x, y, kept, odd := nearLine(g.carryM, g.by[fitCarry])
+	carry := fitKept(fitCarry, kept)
+	carry.Unit, carry.Plan, carry.PlanVar, carry.Out = "s", noNum("depends on the distance"), noNum("the plan gives none"), odd
+	l.Fits = append(l.Fits, carry)
+	line, err := stats.Fit(x, y)
 	t := studentT(0.975, float64(line.N-2))
 	if err != nil || line.Slope-t*line.SlopeSE <= 0 {
-		l.Refused = append(l.Refused, fmt.Sprintf("%s: over %d carries the times do not grow with the distance beyond their own scatter", name, len(g.walk.x)))
+		l.Refused = append(l.Refused, fmt.Sprintf("%s: over %d carries the times do not grow with the distance beyond their own scatter", name, len(x)))
 		return
 	}
 	l.Fits = append(l.Fits, Fit{

@@ -167,3 +167,44 @@ func TestLearnRefusesOtherMaterials(t *testing.T) {
 		t.Errorf("%v %v", err, l)
 	}
 }
+
+// A crew that mixes less long than the sheet asks is told so, and its mixing is not
+// written for a plan to go by; one that mixes longer pours out later.
+func TestMixingAgainstTheSheet(t *testing.T) {
+	mixed := func(days int, takes time.Duration) *Lesson {
+		b := evenDay(t, days, 12, func(b *book, batch int, at time.Time) {
+			from := at.Add(-time.Minute)
+			scatter := time.Duration(batch%3-1) * time.Second
+			for k, share := range []time.Duration{1, 3, 5} { // of five: the sheet's 0:30, 1:00, 1:00
+				b.press(from.Add(takes*share/5+scatter*time.Duration(k+1)/3), day.Press{Kind: day.BatchStepped, Batch: batch})
+			}
+		})
+		l, err := Learn([]Seen{seen("a", b)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l
+	}
+	short, long := mixed(0, 140*time.Second), mixed(1, 161*time.Second)
+	said := func(l *Lesson) bool { return strings.Contains(strings.Join(l.Notes, "\n"), "SHORTER THAN THE SHEET") }
+	if !said(short) || said(long) {
+		t.Errorf("short: %v\nlong: %v", short.Notes, long.Notes)
+	}
+	for name, c := range map[string]struct {
+		l      *Lesson
+		scrape string
+	}{"short": {short, ""}, "long": {long, `scrape    = "0:26"`}} { // 0:15 as planned and 11 s more
+		var out strings.Builder
+		if err := c.l.WriteCrew(&out); err != nil {
+			t.Fatal(err)
+		}
+		if c.scrape == "" && strings.Contains(out.String(), "scrape ") || !strings.Contains(out.String(), c.scrape) {
+			t.Errorf("%s: %s", name, out.String())
+		}
+	}
+	for step, want := range map[string]float64{"step A and colour": 32.2, "step B in": 64.4, "step aggregate": 64.4} {
+		if f := long.named(step); f == nil || f.Seen != 12 || math.Abs(f.Median.V-want) > 0.6 {
+			t.Errorf("%s: %+v", step, f)
+		}
+	}
+}
