@@ -63,7 +63,7 @@ type fastClock struct {
 func (c *fastClock) Now() daylog.Reading {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	return daylog.Reading{Wall: c.from.Add(c.gone), Mono: c.gone, Awake: c.gone, Boot: "demo"}
+	return daylog.Reading{Wall: c.from.Add(c.gone), Mono: c.gone, Awake: c.gone, Boot: demoBoot}
 }
 
 func (c *fastClock) add(d time.Duration) {
@@ -72,8 +72,12 @@ func (c *fastClock) add(d time.Duration) {
 	c.gone += d
 }
 
-// demoInstall stands in the logs of invented days in the place of an installation.
-const demoInstall = "demo"
+// What stands in the logs of invented days in the place of an installation and of a
+// boot.
+const (
+	demoInstall = "demo"
+	demoBoot    = "demo"
+)
 
 // demoLog opens the log of a demo day: in memory, or in a folder.
 func demoLog(p *loaded, clock daylog.Clock, dir string) (shift.Log, []daylog.Record, string, error) {

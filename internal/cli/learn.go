@@ -40,7 +40,7 @@ Exit 0 done, 2 nothing could be learned and nothing was written.`,
 			}
 			var seen []record.Seen
 			for _, d := range days {
-				seen = append(seen, record.Seen{Name: d.path, Plan: d.plan, Floors: d.floors, Events: d.events, Invented: d.invented})
+				seen = append(seen, record.Seen{Name: d.path, Plan: d.plan, Floors: d.floors, Events: d.events, Invented: d.invented, Missing: d.log.Missing})
 			}
 			l, err := record.Learn(seen)
 			if err != nil {

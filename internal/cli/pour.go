@@ -78,7 +78,7 @@ func planForDay(o *opened, p *loaded, newPlan bool) (*loaded, error) {
 		return old, err
 	}
 	if !newPlan {
-		o.words = append(o.words, "The plan file has changed since this day began. The day goes on with the plan it began with; --new-plan takes the new one.")
+		o.words = append(o.words, "The plan, its sheet or its crew file has changed since this day began. The day goes on with the plan it began with; --new-plan takes the new one.")
 		return old, nil
 	}
 	if err := fitsDay(old.Plan, p.Plan, begunZones(o.records)); err != nil {

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"floorpace/internal/day"
+	"floorpace/internal/daylog"
 	"floorpace/internal/pace"
 	"floorpace/internal/plan"
 	"floorpace/internal/record"
@@ -71,7 +72,7 @@ func pouredOf(g *gathered) (*pouredDay, error) {
 	if err != nil {
 		return nil, fail(ExitUsage, "%s: %v", g.path, err)
 	}
-	d := &pouredDay{path: g.path, name: dayName(g.path, header.Day), plan: p.Plan, floors: floors, events: shift.Events(records), invented: header.Install == demoInstall}
+	d := &pouredDay{path: g.path, name: dayName(g.path, header.Day), plan: p.Plan, floors: floors, events: shift.Events(records), invented: invented(header, records)}
 	d.log, err = g.facts(header.Day)
 	return d, err
 }
@@ -83,6 +84,21 @@ func (d *pouredDay) paper(now time.Time) (*record.Paper, error) {
 		return nil, fail(ExitUsage, "%s: %v", d.path, err)
 	}
 	return q, nil
+}
+
+// invented tells a demo's day: by who began its log, or, in a log put together from
+// copies, by the clock of its sessions.
+func invented(h daylog.Header, records []daylog.Record) bool {
+	if h.Install == demoInstall {
+		return true
+	}
+	for _, r := range records {
+		boot := ""
+		if r.Kind == daylog.KindOpened && r.Field("boot", &boot) && boot == demoBoot {
+			return true
+		}
+	}
+	return false
 }
 
 func writeRecords(env *Env, args, with []string, dir, size string) error {

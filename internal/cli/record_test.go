@@ -165,6 +165,36 @@ func TestLearnCommand(t *testing.T) {
 	if !json.Valid(out.Bytes()) {
 		t.Errorf("not JSON:\n%s", out)
 	}
+	// A damaged log, and what is salvaged of it: said, and still an invented day.
+	hurt := filepath.Join(dir, "hurt", "A-1.jsonl")
+	data, err := os.ReadFile(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := bytes.Split(data, []byte("\n"))
+	for i := 200; i < 206; i++ {
+		lines[i] = bytes.Repeat([]byte("x"), len(lines[i]))
+	}
+	if err := os.Mkdir(filepath.Dir(hurt), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(hurt, bytes.Join(lines, []byte("\n")), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	saved := filepath.Join(dir, "saved", "A-2.jsonl")
+	if err := os.Mkdir(filepath.Dir(saved), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	run(t, ExitOK, env, "salvage", saved, hurt)
+	for _, log := range []string{hurt, saved} {
+		out.Reset()
+		run(t, ExitOK, env, "learn", log)
+		for _, s := range []string{"INVENTED", "lines are lost", "across lines missing from the log were left out"} {
+			if !strings.Contains(strings.Join(strings.Fields(out.String()), " "), s) {
+				t.Errorf("%s: %q is not said:\n%s", log, s, out)
+			}
+		}
+	}
 	// The day given twice counts once.
 	out.Reset()
 	run(t, ExitOK, env, "learn", a, filepath.Dir(a))
@@ -244,4 +274,16 @@ func TestCompareCommand(t *testing.T) {
 			t.Errorf("compare does not show %q:\n%s", s, out)
 		}
 	}
+	out.Reset()
+	run(t, ExitOK, env, "compare", a, b, "--json")
+	var doc struct {
+		Days []struct {
+			Poured int     `json:"batches_poured"`
+			Area   float64 `json:"area_m2"`
+		}
+	}
+	if err := json.Unmarshal(out.Bytes(), &doc); err != nil || len(doc.Days) != 2 || doc.Days[0].Poured == 0 || doc.Days[1].Area < 100 {
+		t.Errorf("%v %+v", err, doc)
+	}
+	run(t, ExitUsage, env, "compare", a, filepath.Dir(a)) // one day
 }

@@ -22,6 +22,7 @@ type Seen struct {
 	Floors   []*pace.Zone
 	Events   []day.Event
 	Invented bool // a demo's day
+	Missing  int  // events known to be lost
 }
 
 // least is how many times a step must have been seen: with fewer, one slow
@@ -80,6 +81,9 @@ func Learn(days []Seen) (*Lesson, error) {
 		l.Days = append(l.Days, d.Name)
 		l.Batches += poured
 		l.Invented = l.Invented || d.Invented
+		if w.gaps() || d.Missing > 0 {
+			l.Notes = append(l.Notes, d.Name+": lines are lost; times across the gap are left out, but a hold or a batch that stood on them is not known")
+		}
 		l.span(w.s)
 		g.seeBlends(w)
 	}

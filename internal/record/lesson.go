@@ -97,7 +97,11 @@ const nameCells = 27
 // what could not be learned.
 func (l *Lesson) Write(w io.Writer) error {
 	p := &lines{w: w}
-	p.say("LEARNED from %d batches of", l.Batches)
+	batches := "1 batch"
+	if l.Batches != 1 {
+		batches = fmt.Sprintf("%d batches", l.Batches)
+	}
+	p.say("LEARNED from %s of", batches)
 	for _, d := range l.Days {
 		p.say("  %s", d)
 	}

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"slices"
 	"time"
 
 	"floorpace/internal/day"
@@ -119,6 +120,11 @@ func (w *watched) why(from, to time.Time) string {
 		}
 	}
 	return ""
+}
+
+// gaps reports whether lines are missing between others.
+func (w *watched) gaps() bool {
+	return slices.ContainsFunc(w.off, func(o stretchOff) bool { return o.why == whyMissing })
 }
 
 func (w *watched) paced(from, to time.Time) bool {
