@@ -261,7 +261,7 @@ func openingCondition(s *State, v *Snapshot) condition {
 		}
 	}
 	if len(late) > 0 {
-		c.on, c.off, c.what, c.why = true, false, "OPENING IN DANGER", "too late: "+strings.Join(late, ", ")
+		c.on, c.off, c.what, c.why = true, false, "OPENING IN DANGER", "too late: "+strings.Join(late, ", ")+"; "+fitWords(s.fitting(v.Now, s.Handover))
 		if v.Zone < 0 && p.Raised && !p.Goal.InTime {
 			c.why += fmt.Sprintf("; %s is in time", p.Best[0].Name)
 		}

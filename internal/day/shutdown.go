@@ -32,7 +32,8 @@ func (s *State) later(now time.Time, by time.Duration) LaterView {
 	at = at.Add(by)
 	cureC := pace.CureTempC(s.Plan, s.Air.SlabC)
 	var words []string
-	for i := range s.Zones {
+	begin := at
+	for _, i := range s.order() {
 		if !s.Zones[i].Closed.IsZero() {
 			continue
 		}
@@ -54,6 +55,9 @@ func (s *State) later(now time.Time, by time.Duration) LaterView {
 		yes = "yes"
 	}
 	v.Words = fmt.Sprintf("%s later: %s; %s", units.Hours(by), yes, strings.Join(words, "; "))
+	if !v.Works {
+		v.Words += "; " + fitWords(s.fitting(begin, s.Handover.Add(by)))
+	}
 	return v
 }
 

@@ -248,6 +248,7 @@ func Look(s *State, now time.Time) *Snapshot {
 	v.Air = s.airView(now)
 	if zone := s.lookedAt(); zone < 0 {
 		v.Next = Next{Say: SayDone, Why: "DAY DONE", Batch: s.nextBatch()}
+		v.Stopped = s.stopped(v)
 	} else {
 		s.lookZone(v, zone, way, now)
 	}

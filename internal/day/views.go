@@ -3,6 +3,7 @@ package day
 import (
 	"math"
 	"slices"
+	"strings"
 	"time"
 
 	"floorpace/internal/air"
@@ -93,7 +94,7 @@ func (s *State) zoneViews(now time.Time) []ZoneView {
 	out := make([]ZoneView, len(s.Zones))
 	at := now
 	cureC := pace.CureTempC(s.Plan, s.Air.SlabC)
-	for i := range s.Zones {
+	for _, i := range s.order() {
 		z := &s.Zones[i]
 		v := ZoneView{Name: z.Floor.Z.Name, Began: z.Began, Closed: z.Closed, Done: z.PosL / z.Floor.Path.TotalL(), Batches: len(z.Laid)}
 		v.Turnout = s.turnout(i, &at, cureC, s.Handover)
@@ -111,14 +112,14 @@ func (s *State) turnout(i int, at *time.Time, cureC float64, handover time.Time)
 	if z.Closed.IsZero() {
 		if z.Began.IsZero() {
 			t.Start = *at
-			if first := handover.Add(s.Plan.Preparation); i == 0 && first.After(t.Start) {
+			if first := handover.Add(s.Plan.Preparation); i == 0 && !s.anyBegan() && first.After(t.Start) {
 				t.Start = first
-			} else if i > 0 {
+			} else if i > 0 || s.anyBegan() {
 				t.Start = t.Start.Add(z.Floor.Z.Move)
 			}
 			*at = t.Start
 		}
-		left := pace.Ceil((z.endL() - z.PosL) / s.netL(i))
+		left := pace.Ceil((z.endL() - z.PosL + z.holeL()) / s.netL(i))
 		*at = at.Add(time.Duration(left) * pace.Interval(s.limitOrPlan(i)))
 		t.Ends = *at
 	}
@@ -131,13 +132,56 @@ func (s *State) turnout(i int, at *time.Time, cureC float64, handover time.Time)
 	return t
 }
 
+// order is the order in which the zones are still laid: the one being poured
+// first, then as the plan has them.
+func (s *State) order() (out []int) {
+	if s.Zone >= 0 {
+		out = append(out, s.Zone)
+	}
+	for i := range s.Zones {
+		if i != s.Zone {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// fitting names the zones not closed that still meet the opening from an instant
+// on, when those that do not are left out. The zone being poured is finished in
+// any case.
+func (s *State) fitting(at, handover time.Time) (names []string) {
+	cureC := pace.CureTempC(s.Plan, s.Air.SlabC)
+	for _, i := range s.order() {
+		if !s.Zones[i].Closed.IsZero() {
+			continue
+		}
+		ends := at
+		t := s.turnout(i, &ends, cureC, handover)
+		if t.OK && t.Fits {
+			names = append(names, t.Zone)
+		}
+		if t.OK && t.Fits || !s.Zones[i].Began.IsZero() {
+			at = ends
+		}
+	}
+	return names
+}
+
+// fitWords says what is left of the day when not every zone fits.
+func fitWords(names []string) string {
+	if len(names) == 0 {
+		return "no zone fits any more"
+	}
+	return "still fit: " + strings.Join(names, ", ")
+}
+
 // openings gives every use of every zone: from its last batch for a closed
 // zone, from its expected last batch for the others.
 func (s *State) openings(now time.Time) []OpeningView {
-	var out []OpeningView
+	by := make([][]OpeningView, len(s.Zones))
 	at := now
 	cureC := pace.CureTempC(s.Plan, s.Air.SlabC)
-	for i := range s.Zones {
+	for _, i := range s.order() {
 		z := &s.Zones[i]
 		t := s.turnout(i, &at, cureC, s.Handover)
 		last := t.Ends
@@ -152,10 +196,10 @@ func (s *State) openings(now time.Time) []OpeningView {
 			o := OpeningView{Zone: z.Floor.Z.Name, Use: use, Asked: use == s.Plan.OpeningUse}
 			o.At, o.OK = pace.UsableAt(z.Floor.Blend, use, last, temps)
 			o.InTime = o.OK && !o.At.Add(s.Plan.Inspection).After(s.Plan.Opening)
-			out = append(out, o)
+			by[i] = append(by[i], o)
 		}
 	}
-	return out
+	return slices.Concat(by...)
 }
 
 // slabSince are the slab temperatures logged that count from an instant on.
