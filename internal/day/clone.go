@@ -38,7 +38,7 @@ func (s *State) Clone() *State {
 	c.Calls, c.CallLog = cloneCalls(s.Calls, s.CallLog)
 	c.lives = maps.Clone(s.lives)
 	c.bands = maps.Clone(s.bands)
-	c.adviceKept, c.forbid, c.needed = maps.Clone(s.adviceKept), nil, maps.Clone(s.needed)
+	c.adviceKept, c.forbid = maps.Clone(s.adviceKept), nil
 	c.atSpots = maps.Clone(s.atSpots)
 	return &c
 }

@@ -46,8 +46,7 @@ type State struct {
 	lives       map[lifeKey]*lifeClock
 	bands       map[int]bandKept
 	adviceKept  map[adviceKey]pace.TempAdvice
-	forbid      *stopsKept // replaced whole, never changed
-	needed      map[neededKey]neededKept
+	forbid      *stopsKept                   // replaced whole, never changed
 	atSpots     map[*pace.Zone]map[int][]int // never changed once made
 	adviceFirst *pace.TempAdvice
 	spread      *pace.Spread // of the lots over zones and panels, by the plan

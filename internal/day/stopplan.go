@@ -193,7 +193,7 @@ func (s *State) edgeTo(v *Snapshot, zone int, toL float64) bool {
 	if toL >= z.Floor.Path.TotalL()-1e-9 {
 		return v.Band.Needed <= most
 	}
-	need, ok := s.neededTo(v, zone, toL)
+	need, ok := z.Floor.NeededTo(s.blend(zone), v.Ground, z.PosL, toL)
 	return ok && need <= most
 }
 
@@ -208,38 +208,6 @@ func (s *State) firstThere(v *Snapshot, zone int) time.Time {
 		at = v.Now
 	}
 	return at.Add(z.Floor.Lead(s.blend(zone), z.PosL))
-}
-
-// neededTo keeps what pace.Zone.NeededTo says until a fact it rests on changes.
-func (s *State) neededTo(v *Snapshot, zone int, toL float64) (perMin float64, ok bool) {
-	z := &s.Zones[zone]
-	k := neededKey{z.Floor, z.PosL, toL, len(s.Readings), s.blend(zone).Name}
-	if q, kept := s.needed[k]; kept {
-		return q.perMin, q.ok
-	}
-	if len(s.needed) > mostNeeded || s.needed == nil {
-		s.needed = map[neededKey]neededKept{}
-	}
-	q := neededKept{}
-	q.perMin, q.ok = z.Floor.NeededTo(s.blend(zone), v.Ground, z.PosL, toL)
-	s.needed[k] = q
-	return q.perMin, q.ok
-}
-
-// mostNeeded is how many paces are kept: more than the rows of a zone.
-const mostNeeded = 500
-
-type neededKey struct {
-	floor    *pace.Zone
-	posL     float64
-	toL      float64
-	readings int
-	blend    string
-}
-
-type neededKept struct {
-	perMin float64
-	ok     bool
 }
 
 // stopPlan ranks the places to stop at. With no line within reach it names the
@@ -380,6 +348,9 @@ func (s *State) stopBehind(p Press, z *ZoneState) ([]Event, error) {
 	return append(out, p), nil
 }
 
+// noArea is an area too small to be scraped off, m².
+const noArea = 0.01
+
 // lastChoice is how many batches before the last one that may be mixed for the
 // best stop the call becomes urgent: what is in the mixers when it rings.
 const lastChoice = 3
@@ -396,24 +367,23 @@ func (s *State) whereCondition(v *Snapshot) condition {
 	}
 	w := &p.Best[0]
 	c.on, c.off, c.what = true, false, "CHOOSE WHERE TO STOP"
-	c.why = fmt.Sprintf("%s: %s; %s", p.Goal.Name, p.Goal.Missing(), w.Words())
-	if short && p.Goal.InTime {
-		need := k.OnHand + k.OnTheWay - p.Goal.Spare
-		c.why = fmt.Sprintf("%d more needed, %d on hand: %d short; %s", need, k.OnHand+k.OnTheWay, -p.Goal.Spare, w.Words())
-	}
+	take := w.Words() // what to do first: a line on a screen may be cut short
 	if w.LastBatch < s.nextBatch()+lastChoice {
 		c.grade = 1
 	}
 	switch {
+	case w.Back && w.OffM2 < noArea:
+		c.what, take = "STOP HERE", "the front is straight at "+w.Name
 	case w.Back:
 		c.what = "STOP HERE"
-		c.why += fmt.Sprintf(", %s come off", units.Format(units.Area, w.OffM2, s.Plan.Units))
-		if w.OffM2 < 0.01 { // the front stands there
-			c.why = strings.Replace(c.why, "cut back to", "the front is straight at", 1)
-			c.why = strings.TrimSuffix(c.why, fmt.Sprintf(", %s come off", units.Format(units.Area, w.OffM2, s.Plan.Units)))
-		}
+		take += fmt.Sprintf(", %s come off", units.Format(units.Area, w.OffM2, s.Plan.Units))
 	case w.RowEnd:
-		c.why += ", tape it straight"
+		take += ", tape it straight"
+	}
+	c.why = fmt.Sprintf("%s; %s: %s", take, p.Goal.Name, p.Goal.Missing())
+	if short && p.Goal.InTime {
+		have := k.OnHand + k.OnTheWay
+		c.why = fmt.Sprintf("%s; %d more needed, %d on hand: %d short", take, have-p.Goal.Spare, have, -p.Goal.Spare)
 	}
 	if short {
 		c.why += "; never stretch thin"

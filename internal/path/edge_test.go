@@ -2,6 +2,7 @@ package path
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"floorpace/internal/floor"
@@ -87,4 +88,29 @@ func TestChoiceOfCell(t *testing.T) {
 	}
 	near(t, "cell for 0.2 m", build(t, zone(box(0, 0, 9, 9)), Lay{RowDepthM: 0.75, CellM: 0.2}).CellM(), 0.1875, 1e-12)
 	near(t, "cell for a wide room", build(t, zone(box(0, 0, 300, 300)), Lay{RowDepthM: 0.75}).CellM(), 0.75, 1e-12)
+}
+
+// Source: closed form on rows of four cells of 5 L. What waits for something
+// before the end of the row being laid is its last cell alone, and the cells of
+// the row before that lie further on; up to the end of the floor it is the whole
+// edge; up to the front nothing.
+func TestEdgeTo(t *testing.T) {
+	p := build(t, zone(box(0, 0, 4, 5)), Lay{PullDeg: 90, RowDepthM: 1, CellM: 1})
+	pos := 5*5 + 2.5 // the middle of the second cell of row 2
+	var got []int
+	for _, e := range p.EdgeTo(pos, p.RowEnd(1)) {
+		got = append(got, e.Index)
+		if e.CloseL >= p.RowEnd(1) || e.RowEnds != 0 {
+			t.Errorf("%+v closes beyond the row", e)
+		}
+	}
+	if !slices.Equal(got, []int{2, 3, 5}) { // cells 2 and 3 of row 1 wait for row 2, cell 5 for cell 6
+		t.Errorf("cells %v, want 2 3 5", got)
+	}
+	if got := p.EdgeTo(pos, p.TotalL()+1); !slices.Equal(got, p.Edge(pos)) {
+		t.Errorf("to the end %+v, want the whole edge %+v", got, p.Edge(pos))
+	}
+	if got := p.EdgeTo(pos, pos); len(got) > 0 {
+		t.Errorf("to the front %+v", got)
+	}
 }

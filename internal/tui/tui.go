@@ -144,7 +144,7 @@ func New(o Options) *Model {
 	m.canvas = frame.New(m.look(), 0, 0)
 	if o.Screens == nil {
 		e := edge.New()
-		e.PageKey, e.WaysKey, e.AnswerKey = m.o.Keys.Key(keys.Page), m.o.Keys.Key(keys.WaysOut), m.o.Keys.Key(keys.Answer)
+		e.PageKey, e.WaysKey, e.AnswerKey, e.DecideKey = m.o.Keys.Key(keys.Page), m.o.Keys.Key(keys.WaysOut), m.o.Keys.Key(keys.Answer), m.o.Keys.Key(keys.Decide)
 		m.o.Screens = []Named{{"Edge", e}}
 	}
 	for i, s := range m.o.Screens {

@@ -152,7 +152,11 @@ func (c *card) stopsBlock() block {
 		return block{}
 	}
 	return block{1 + min(n, 2)*2, 1 + n*2, func(p frame.Pane) {
-		p = p.Title("Where it may stop", "best first")
+		note := "best first"
+		if c.DecideKey != "" && c.Zone >= 0 {
+			note = c.DecideKey + " to choose"
+		}
+		p = p.Title("Where it may stop", note)
 		for i := range min(n, p.H()/2) {
 			c.stop(p, 2*i, &best[i])
 		}
@@ -190,7 +194,7 @@ func (c *card) stop(p frame.Pane, y int, q *day.StopView) {
 	if !q.Crew {
 		lamp(false, "", "no crew")
 	} else if !q.InTime {
-		lamp(false, "", "late")
+		lamp(false, "", units.Hours(q.Down.Sub(q.Deadline))+" late")
 	}
 	words := "mix nothing more"
 	switch {
@@ -198,6 +202,8 @@ func (c *card) stop(p frame.Pane, y int, q *day.StopView) {
 		words = c.area(q.OffM2) + " come off"
 	case !q.Crew:
 		return
+	case q.LastBatch > 0 && !q.Reach():
+		return // no batch is to be mixed for a place that is out of reach
 	case q.LastBatch > 0:
 		words = fmt.Sprintf("last %d at %s", q.LastBatch, hms(q.LastStart))
 	case q.Over > 0:

@@ -161,6 +161,8 @@ func (c *card) callNote(q *day.Call) string {
 		return "put aside: " + q.ShelvedWhy
 	case !q.Acked.IsZero():
 		return "answered, stands " + age
+	case q.ID == "where" && c.DecideKey != "":
+		return c.DecideKey + " decide, stands " + age
 	case c.AnswerKey != "":
 		return c.AnswerKey + " answer, stands " + age
 	}
@@ -224,7 +226,7 @@ func (c *card) drawDanger(p frame.Pane) {
 	c.untilLine(p.Row(1))
 	y := 2
 	if words := c.diesWords(p.W()); words != "" {
-		p.Spans(0, y, frame.Span{Role: look.Strong, Text: "next lost "}, frame.Span{Role: look.Text, Text: words})
+		p.Spans(0, y, frame.Span{Role: look.Strong, Text: "dies next "}, frame.Span{Role: look.Text, Text: words})
 		y++
 	}
 	if dead := c.deadBuckets(); len(dead) > 0 {
@@ -281,7 +283,11 @@ func (c *card) statesLine(p frame.Pane) {
 		x = p.Spans(x, 0, frame.Span{Role: q.r, Text: p.Glyph(q.g)}, frame.Span{Role: look.Strong, Text: " " + c.short(q.m)},
 			frame.Span{Role: look.Text, Text: " " + q.word + at[i]}) + 2
 	}
-	if words := c.WaysKey + " ways out"; c.WaysKey != "" && x+frame.Width(words) <= p.W() {
+	words := c.WaysKey + " ways out"
+	if both := c.DecideKey + " decide  " + words; c.DecideKey != "" && x+frame.Width(both) <= p.W() {
+		words = both
+	}
+	if c.WaysKey != "" && x+frame.Width(words) <= p.W() {
 		p.PrintRight(p.W(), 0, look.Accent, words)
 	}
 }

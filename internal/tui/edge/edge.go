@@ -28,7 +28,7 @@ import (
 type Screen struct {
 	// Keys that the screen may name beside what they do; empty ones are left
 	// out. Whoever routes keys fills them in.
-	PageKey, WaysKey, AnswerKey string
+	PageKey, WaysKey, AnswerKey, DecideKey string
 
 	page, pages int
 	peek        bool // drawn in less room for a while: pages stay as they are

@@ -239,3 +239,36 @@ func TestKeyShowsTheStopLineAsDrawn(t *testing.T) {
 		t.Error("no stop line in any key")
 	}
 }
+
+// The line of detail work is dashed, leaves the wet edge alone and has its words
+// in the key, with and without colour.
+func TestAheadIsDashed(t *testing.T) {
+	for _, g := range []look.GlyphSet{look.Unicode, look.ASCII} {
+		l := look.New(look.Dark(), look.NoColor, g)
+		m := lShape(0.25, 10)
+		m.Marks, m.Stops = nil, nil
+		m.Ahead = []Line{{Point{12, 0}, Point{12, 15}}}
+		got := draw(l, Signs, 100, 30, m).Plain()
+		sign := l.Glyph(look.GlyphRuleDown)
+		if !strings.Contains(got, sign+" detail work to here") {
+			t.Fatalf("no words for the line:\n%s", got)
+		}
+		rows := strings.Split(got, "\n")
+		n := 0
+		for y, row := range rows[:26] {
+			if strings.Contains(row, sign) {
+				n++
+				if y > 0 && strings.Contains(rows[y-1], sign) {
+					t.Errorf("row %d: the line is not dashed", y)
+				}
+			}
+		}
+		if n < 5 {
+			t.Errorf("%d dashes:\n%s", n, got)
+		}
+		m.Ahead = []Line{{Point{9.9, 0}, Point{9.9, 15}}} // along the wet edge itself
+		if got := draw(l, Signs, 100, 30, m).Plain(); strings.Contains(strings.Join(strings.Split(got, "\n")[:26], "\n"), sign) {
+			t.Errorf("the line hides the wet edge:\n%s", got)
+		}
+	}
+}
