@@ -80,8 +80,13 @@ func (c *card) dewLine(p frame.Pane) {
 	x := p.Print(labelW, 0, look.Strong, units.FormatFixed(units.TempDiff, d.MarginK, c.sys, 1))
 	x = p.Print(x+2, 0, r, p.Glyph(g)+" "+word)
 	words := "rule " + units.FormatFixed(units.TempDiff, float64(d.Rule), c.sys, 1)
-	if a.WorstAt != "" {
-		words = strings.TrimSuffix(a.WorstAt, " through cure")
+	if at := strings.TrimSuffix(a.WorstAt, " through cure"); at != "" {
+		switch both := words + ", " + at; {
+		case frame.Width(both) <= p.W()-x-2:
+			words = both
+		case d.Call != air.Go: // where to look comes before the rule that is broken
+			words = at
+		}
 	}
 	p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, words)
 }

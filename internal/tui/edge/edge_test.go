@@ -85,7 +85,7 @@ func TestNothingIsLost(t *testing.T) {
 			t.Errorf("%s: %d pages at 160×45", st.name, of)
 		}
 		narrow := all(New(), 80, 24, st.v)
-		for _, want := range []string{"Kits", "Finish of this zone", "Where it may stop", "Zones", "Conditions", "Open for use", "Dew margin", "Slab", "dew margin", "least"} {
+		for _, want := range []string{"Kits", "Finish of this zone", "Where it may stop", "Zones", "Conditions", "Open for use", "Dew margin", "Slab", "dew margin", "rule"} {
 			if !strings.Contains(wide, want) {
 				t.Errorf("%s: %q is missing at 160×45", st.name, want)
 			}
