@@ -199,7 +199,7 @@ func (m *Model) lamps() []frame.Span {
 	if old := m.now.Mono - m.seen.Mono; old >= staleFor && (m.o.Rate == nil || m.o.Rate() > 0) {
 		add(look.PlateBad, fmt.Sprintf("%s picture %d s old", l.Glyph(look.GlyphBad), int(old.Seconds())))
 	}
-	beat := " "
+	beat := l.Glyph(look.GlyphDot)
 	if m.beat {
 		beat = l.Glyph(look.GlyphBeat)
 	}

@@ -33,7 +33,7 @@ const (
 	GlyphUpRight
 	GlyphDownLeft
 	GlyphDownRight
-	GlyphBeat // heartbeat, on; off is a blank
+	GlyphBeat // heartbeat, on; off is a dot
 	GlyphPointDown
 	GlyphPointUp
 	GlyphTick
