@@ -215,7 +215,7 @@ func TestReadingsOfLaterChangeNoEdge(t *testing.T) {
 	if now.JoinedM != was.JoinedM || now.NoAgeM != 0 || now.Least != was.Least || was.JoinedM == 0 {
 		t.Errorf("joined %g m, least slack %+v; before the late reading %g m, %+v; %g m without an age", now.JoinedM, now.Least, was.JoinedM, was.Least, now.NoAgeM)
 	}
-	const life = 757.735 // s
+	const life = 757.735        // s
 	wasted := map[int]float64{} // share lost by waiting in the bucket, by batch
 	for _, l := range b.s.Zones[0].Laid {
 		wasted[l.Batch] = l.Wasted
