@@ -1,6 +1,7 @@
 // Package record makes the papers of a pour day from its events: the record as
 // a page for the browser, as a PDF, as tables and as one data document; what
-// the day teaches for the next one (Learn); and days side by side (Compare).
+// the day teaches for the next one (Learn), as a crew file that a plan takes in;
+// and days side by side (CompareDays).
 //
 // Everything printed comes from one value, Paper: SI inside (m, m², L, °C, s,
 // kits), each figure either there or with the reason why it is not. The page,
@@ -25,7 +26,16 @@
 // Learn fits the logarithms of the times seen: median exp(mean), spread the
 // standard deviation, 95 % interval of the median by Student's t. A time far from
 // all the rest (modified z-score, oddAt) is left out and named. Walking speed
-// and drift are straight lines (package stats).
+// and drift are straight lines (package stats), carries far from the line left out
+// in the same way. A rate is only learned where the post's work waited for it:
+//
+//	rake     area of the batch before / (pour to pour − plan's pour − turns)
+//	roller   area of the row / (row to row), the row ready before the one before was done
+//	loss     (1 + plan's loss) · litres poured / litres of path covered − 1, mark to mark
+//
+// Times across a hold, an outage, a sleep or restart of the console, missing lines
+// or an undone press are not the crew's own. A cycle is written into a crew file only
+// when it is shorter than the plan's: the wait for the console's call is in it.
 //
 // The papers are no advice: the data sheet, the site's rules, local codes and
 // licensed practice come first.

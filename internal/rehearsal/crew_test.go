@@ -1,6 +1,7 @@
 package rehearsal_test
 
 import (
+	"slices"
 	"sync"
 	"testing"
 	"time"
@@ -9,6 +10,7 @@ import (
 	"floorpace/internal/day"
 	"floorpace/internal/daylog"
 	"floorpace/internal/pace"
+	"floorpace/internal/plan"
 	"floorpace/internal/planfile"
 	"floorpace/internal/rehearsal"
 	"floorpace/internal/shift"
@@ -33,6 +35,11 @@ func rehearse(t *testing.T, name string, seed uint64) (*shift.Desk, *shift.Memor
 	if len(ps) > 0 {
 		t.Fatalf("%v", ps)
 	}
+	return poured(t, p, seed)
+}
+
+func poured(t *testing.T, p *plan.Plan, seed uint64) (*shift.Desk, *shift.Memory) {
+	t.Helper()
 	floors, err := pace.Floors(p)
 	if err != nil {
 		t.Fatal(err)
@@ -73,6 +80,69 @@ func TestExamplePlansPourToTheEnd(t *testing.T) {
 		a, b := day.Look(desk.State(), v.Now), day.Look(again, v.Now)
 		if a.PosL != b.PosL || a.Next != b.Next || len(a.History) != len(b.History) || desk.State().Totals() != again.Totals() {
 			t.Errorf("%s: the log gives another day:\n%+v\n%+v", name, a.Next, b.Next)
+		}
+	}
+}
+
+// Where the plan wants steps on record the crew presses the end of every mix step of
+// every batch, each row rolled and broadcast in order, and no press is refused; where
+// it does not, none. The same seed makes the same day, another one another.
+func TestStepsArePressed(t *testing.T) {
+	bay := func(steps bool) *plan.Plan {
+		p, ps := planfile.Load(config.Files, config.USPlan)
+		if len(ps) > 0 {
+			t.Fatalf("%v", ps)
+		}
+		p.Zones, p.Readings.Spots = p.Zones[1:], nil
+		p.Rules.StepPresses = steps
+		return p
+	}
+	p := bay(true)
+	desk, log := poured(t, p, 4)
+	s := desk.State()
+	done := 0
+	for i := range s.Batches {
+		b := &s.Batches[i]
+		if b.Poured.IsZero() {
+			continue
+		}
+		done++
+		if want := len(p.Sheet.Blend(b.Blend).Steps); len(b.Steps) != want || !b.MixedTold || !b.Steps[want-1].Equal(b.Mixed) {
+			t.Errorf("batch %d: steps %v of %d, mixed %v told %v", b.No, b.Steps, want, b.Mixed, b.MixedTold)
+		}
+		if took := b.Mixed.Sub(b.Started); took < 110*time.Second || took > 200*time.Second { // 2:30, spread 5 %
+			t.Errorf("batch %d was mixed in %v", b.No, took)
+		}
+	}
+	z := &s.Zones[0]
+	if rows := z.Floor.Path.Rows(); done < 8 || len(z.RolledRows)+1 < rows || len(z.BroadRows)+1 < rows {
+		t.Errorf("%d batches; %d rows rolled and %d broadcast of %d", done, len(z.RolledRows), len(z.BroadRows), rows)
+	}
+	for row, at := range z.RolledRows {
+		if before := z.RolledRows[row-1]; row > 1 && !before.IsZero() && at.Before(before) {
+			t.Errorf("row %d was rolled at %v, the row before at %v", row, at, before)
+		}
+		if b := z.BroadRows[row]; !b.IsZero() && b.Before(at) {
+			t.Errorf("row %d was broadcast before it was rolled", row)
+		}
+	}
+	events := func(m *shift.Memory) (out []string) {
+		for _, r := range m.Records() {
+			out = append(out, r.Kind+r.Wall.String()+string(r.Body))
+		}
+		return out
+	}
+	_, again := poured(t, bay(true), 4)
+	if !slices.Equal(events(log), events(again)) {
+		t.Error("the same seed made two days")
+	}
+	if _, other := poured(t, bay(true), 5); slices.Equal(events(log), events(other)) {
+		t.Error("two seeds made the same day")
+	}
+	quiet, _ := poured(t, bay(false), 4)
+	for _, e := range quiet.State().Events {
+		if e.Kind == day.BatchStepped || e.Kind == day.RowRolled || e.Kind == day.RowBroadcast {
+			t.Fatalf("%s was pressed though the plan asks for none", e.Kind)
 		}
 	}
 }
