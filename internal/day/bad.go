@@ -349,9 +349,6 @@ func (s *State) decideBad(p Press) ([]Event, error) {
 	case p.Kind == BatchLifted && !b.Lifted.IsZero():
 		return nil, refuse("batch %d was lifted already", p.Batch)
 	}
-	if p.Kind == BatchCondemned && p.Why == "" {
-		p.Why = badNoReason
-	}
 	if b.Zone >= 0 {
 		p.Zone = s.Zones[b.Zone].Floor.Z.Name
 	}

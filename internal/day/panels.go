@@ -7,6 +7,7 @@ import (
 	"sort"
 	"strings"
 
+	"floorpace/internal/floor"
 	"floorpace/internal/pace"
 	"floorpace/internal/sheet"
 )
@@ -14,7 +15,7 @@ import (
 // PanelLots is a panel in which lots must not mix, and what lies in it.
 type PanelLots struct {
 	Name string
-	X, Y float64  // its middle, m
+	X, Y float64  // a place for its name, off the middle, m
 	Kits int      // by the plan
 	Lots []LotUse // of each part, the first that went down there or is on its way
 	Next bool     // the next batch goes there, at least in part
@@ -262,7 +263,11 @@ func (s *State) panelLots(zone int) (out []PanelLots) {
 	f := s.Zones[zone].Floor
 	next := s.lotAreas(zone, s.landings(zone, 1).next)
 	for k := range z.Panels {
-		at := z.Panels[k].Outline.Centroid()
+		shape := z.Panels[k].Outline
+		at := shape.Centroid() // fences and holes stand in the middle: halfway to its first corner
+		if q := (floor.Point{X: (at.X + shape[0].X) / 2, Y: (at.Y + shape[0].Y) / 2}); shape.Contains(q) {
+			at = q
+		}
 		a := lotArea{zone, k}
 		q := PanelLots{Name: z.Panels[k].Name, X: at.X, Y: at.Y, Kits: f.PanelKits(s.blend(zone), k), Next: slices.Contains(next, a)}
 		down := s.areaLots(a)

@@ -324,6 +324,8 @@ func (c *card) movingMarks() []floormap.Mark {
 		f := &c.Fences[i]
 		words := fmt.Sprintf("fence %d-%d", f.From, f.To)
 		switch {
+		case f.To == 0 && len(c.Fences)+len(c.Bad) > 1:
+			continue // the strokes say so, and the other names must be read
 		case f.To == 0:
 			words = "keep off"
 		case !f.Counted():
