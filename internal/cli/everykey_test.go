@@ -159,7 +159,7 @@ var (
 // each one, written with another value, changes the check, the forecast, the
 // console's pour or the record.
 func TestEveryPlanKeyCounts(t *testing.T) {
-	if testing.Short() {
+	if testing.Short() || raceDetector { // one goroutine, ten times as slow under the race detector
 		t.Skip("a hundred plans poured")
 	}
 	data, err := os.ReadFile("testdata/everykey.toml")

@@ -211,7 +211,7 @@ func TestMixerDiesAtTheDesk(t *testing.T) {
 	// The best of a few tries: what else the machine does counts for nothing.
 	least := time.Hour
 	var after advice.Outlook
-	for try := 0; try < 5 && (try == 0 || least > time.Second); try++ {
+	for try := 0; try < 8 && (try == 0 || least > time.Second && !raceDetector); try++ {
 		if try > 0 {
 			l.press(day.Press{Kind: day.PostReturned, Post: day.PostMixer, Which: 2})
 			l.until("the study with three again", fresh)
@@ -223,7 +223,7 @@ func TestMixerDiesAtTheDesk(t *testing.T) {
 		least = min(least, time.Since(began))
 	}
 	t.Logf("ranked anew %v after the press", least)
-	if least > time.Second {
+	if least > time.Second && !raceDetector { // the race detector makes it ten times as slow
 		t.Errorf("ranked anew %v after the press, want a second", least)
 	}
 	if after.Edge > 0.2 {

@@ -1,0 +1,5 @@
+//go:build race
+
+package shift
+
+const raceDetector = true
