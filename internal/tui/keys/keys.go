@@ -105,7 +105,7 @@ var what = map[Action]string{
 	Reading: "enter a reading", Mark: "mark the front", Scrap: "scrap a batch", Part: "start a part batch", Note: "write a note",
 	Zone: "zone done, next zone", Post: "post out or back in", TakeBack: "take back an older press",
 	Handover: "floor handed over", Tally: "empties counted", Rolled: "row rolled", Broadcast: "row broadcast", RakeReset: "gauge rake reset",
-	Decide: "go on, cut back or stop at", Lot: "lot opened", Wrong: "bad batch, door, override",
+	Decide: "go on, cut back or stop", Lot: "lot opened", Wrong: "bad batch, door, override",
 	Quiet: "banner read", Other: "other screen", Page: "next page", Palette: "dark or sun palette", Help: "what works now",
 }
 
