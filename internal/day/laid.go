@@ -93,8 +93,11 @@ func (z *ZoneState) drift() float64 {
 		return 1
 	}
 	from := z.RakeResetAt // what went down before a reset says nothing of the rake now
-	if n > 1 {
-		from = max(from, z.Marks[n-2].Layers)
+	for k := n - 2; k >= 0; k-- { // a cut may leave two marks at one place
+		if z.Marks[k].Layers < z.Marks[n-1].Layers {
+			from = max(from, z.Marks[k].Layers)
+			break
+		}
 	}
 	return z.ratio(from, z.Marks[n-1].Layers)
 }
@@ -167,6 +170,10 @@ func stretch(laid []Laying, base, pos float64) {
 	laid[len(laid)-1].ToL = pos
 }
 
+// cutSlackL is the rounding of a path volume, litres: a batch that begins at the
+// cut comes off whole.
+const cutSlackL = 1e-6
+
 // frontCutBack records that the crew gave up the wet edge and cut the front
 // straight: the edge there needs no joining any more.
 func frontCutBack(s *State, e Event) {
@@ -175,14 +182,25 @@ func frontCutBack(s *State, e Event) {
 		return
 	}
 	pos := math.Max(0, math.Min(*e.Value, z.PosL))
-	for n := len(z.Laid); n > 0 && z.Laid[n-1].FromL >= pos; n-- { // taken off again
+	for n := len(z.Laid); n > 0 && z.Laid[n-1].FromL >= pos-cutSlackL; n-- { // taken off again
 		z.Laid = z.Laid[:n-1]
 	}
 	if n := len(z.Laid); n > 0 {
-		z.Laid[n-1].ToL = math.Min(z.Laid[n-1].ToL, pos)
+		if l := &z.Laid[n-1]; l.ToL > pos { // what comes off says nothing of the thickness
+			l.PouredL *= (pos - l.FromL) / (l.ToL - l.FromL)
+			l.ToL = pos
+		}
 	}
 	z.PosL = pos
-	z.Marks = append(z.Marks, Mark{At: e.At, PosL: pos, Layers: len(z.Laid)})
+	n := len(z.Laid)
+	for i := range z.Marks { // marks beyond the cut measured what stays up to it
+		m := &z.Marks[i]
+		m.Layers, m.PosL = min(m.Layers, n), math.Min(m.PosL, pos)
+	}
+	z.RakeResetAt = min(z.RakeResetAt, n)
+	if k := len(z.Marks); k == 0 || z.Marks[k-1].Layers < n {
+		z.Marks = append(z.Marks, Mark{At: e.At, PosL: pos, Layers: n})
+	}
 	z.Breaks = append(z.Breaks, pos)
 	s.callDo(Event{Call: "where"}, func(c *Call) { c.Acked = e.At }) // it is where they stop
 }

@@ -197,3 +197,37 @@ func TestWeatherInside(t *testing.T) {
 		t.Errorf("one subject, one call: %+v", c)
 	}
 }
+
+// What is cut off again says nothing of the thickness of what stays: the drift
+// of the rake is 1 before and after a cut through a batch or at its end.
+func TestCutLeavesTheDrift(t *testing.T) {
+	net := 14 / 1.06
+	for _, at := range []float64{12 * net, 12.4 * net, 12*net - 1e-9} {
+		s, now := poured(t, begin(t, rectangle(9, 12)), 14)
+		s = do(t, s, now.Add(time.Second), Press{Kind: CutBack, Value: Value(at), Text: "here"})
+		k := Look(s, now.Add(2*time.Second)).Kits
+		if math.Abs(k.Drift-1) > 1e-6 || math.Abs(k.DriftLast-1) > 1e-6 {
+			t.Errorf("cut at %.1f kits: drift %g, by the last %g, want 1", at/net, k.Drift, k.DriftLast)
+		}
+	}
+}
+
+// A cut behind a mark keeps what the mark measured, and the day goes on.
+func TestCutBehindAMark(t *testing.T) {
+	s, now := poured(t, begin(t, rectangle(9, 12)), 14)
+	area := 0.9 * s.Zones[0].Floor.Path.AreaAt(s.Zones[0].PosL)
+	s = do(t, s, now.Add(time.Second), Press{Kind: FrontMarked, AreaM2: Value(area)})
+	s = do(t, s, now.Add(2*time.Second), Press{Kind: RakeReset})
+	s = do(t, s, now.Add(3*time.Second), Press{Kind: CutBack, Value: Value(100), Text: "here"})
+	s = do(t, s, now.Add(4*time.Second), Press{Kind: BatchStarted, Mixer: 1})
+	now = now.Add(4 * time.Minute)
+	s = do(t, s, now, Press{Kind: BatchPoured})
+	v := Look(s, now)
+	if math.Abs(v.PosL-100-14/1.06) > 1e-6 { // the rake was reset: a kit lays what the plan says
+		t.Errorf("front at %.3f L after a kit of %.3f L from 100 L", v.PosL, 14/1.06)
+	}
+	s = do(t, s, now.Add(time.Second), Press{Kind: FrontMarked, AreaM2: Value(s.Zones[0].Floor.Path.AreaAt(s.Zones[0].PosL))})
+	if d := Look(s, now.Add(2*time.Second)).Drift; math.Abs(d-1) > 1e-6 {
+		t.Errorf("drift %g after a kit laid on plan, want 1", d)
+	}
+}

@@ -115,6 +115,7 @@ var plainProbes = map[string]func(*wrong) any{
 	},
 	"dead buckets":   func(w *wrong) any { return list(w.view.Danger.Dead) },
 	"cut back to":    func(w *wrong) any { return w.view.Danger.Cut.Name },
+	"kits to finish": func(w *wrong) any { return float64(max(w.view.Kits.NeedMean, w.view.Kits.NeedLast)) },
 	"margin gone at": func(w *wrong) any { return w.view.Air.MarginGone },
 	"last row": func(w *wrong) any {
 		e := w.lastOf(day.RowRolled)
