@@ -92,7 +92,7 @@ func (z *ZoneState) drift() float64 {
 	if n == 0 || z.Marks[n-1].Layers <= z.RakeResetAt {
 		return 1
 	}
-	from := z.RakeResetAt // what went down before a reset says nothing of the rake now
+	from := z.RakeResetAt         // what went down before a reset says nothing of the rake now
 	for k := n - 2; k >= 0; k-- { // a cut may leave two marks at one place
 		if z.Marks[k].Layers < z.Marks[n-1].Layers {
 			from = max(from, z.Marks[k].Layers)
