@@ -117,7 +117,7 @@ func TestDemoLogReplays(t *testing.T) {
 	if strings.Contains(out.String(), "empties") || !strings.Contains(out.String(), "reading missing") {
 		t.Errorf("the demo's counts fit, its readings came late; the papers say:\n%s", out)
 	}
-	if files, err := filepath.Glob(filepath.Join(papers, "*")); err != nil || len(files) != 7 {
+	if files, err := filepath.Glob(filepath.Join(papers, "*")); err != nil || len(files) != 9 {
 		t.Errorf("papers %v, %v", files, err)
 	}
 	out.Reset()

@@ -215,7 +215,7 @@ func TestEveryPlanKeyCounts(t *testing.T) {
 func known(t *testing.T) (out []string) {
 	t.Helper()
 	tables := []string{
-		"", "rules", "crew", "crew.spread", "kits", "readings", "readings.spot", "room", "zone", "zone.column", "zone.drain", "zone.bay", "zone.stop_line",
+		"", "rules", "crew", "crew.spread", "kits", "readings", "readings.spot", "room", "zone", "zone.column", "zone.drain", "zone.bay", "zone.panel", "zone.stop_line",
 		"zone.door", "zone.spot", "zone.extra", "sheet", "sheet.limits", "sheet.blend", "sheet.blend.cure", "sheet.blend.part", "sheet.blend.step",
 	}
 	single := map[string]bool{"rules": true, "crew": true, "crew.spread": true, "readings": true, "sheet": true, "sheet.limits": true, "sheet.blend.cure": true}

@@ -187,8 +187,14 @@ func TestStopWorkedByHand(t *testing.T) {
 		what      string
 		got, want float64
 	}{
-		{"gone", gone, 3.66}, {"at risk", risk, 3.91}, {"joinable", join, 1.43}, {"gone to", goneTo, 3.66},
-		{"at risk from", riskFrom, 3.66}, {"at risk to", riskTo, 7.57}, {"joinable from", joinFrom, 7.57}, {"joinable to", joinTo, 9},
+		{"gone", gone, 3.66},
+		{"at risk", risk, 3.91},
+		{"joinable", join, 1.43},
+		{"gone to", goneTo, 3.66},
+		{"at risk from", riskFrom, 3.66},
+		{"at risk to", riskTo, 7.57},
+		{"joinable from", joinFrom, 7.57},
+		{"joinable to", joinTo, 9},
 	} {
 		if d := c.got - c.want; d > 0.2 || d < -0.2 { // a cell, and the tenth printed
 			t.Errorf("%s %.1f m, want %.2f", c.what, c.got, c.want)
