@@ -20,6 +20,7 @@ type Call struct {
 	Shelved    time.Time
 	ShelvedWhy string
 	Cleared    time.Time
+	Figure     float64 // what it went by when it last spoke, where it goes by one; else 0
 }
 
 // Said is what a call said from an instant until it got worse.
@@ -47,18 +48,18 @@ func callRaised(s *State, e Event) {
 		}
 		old.Cleared = e.At // the same subject, another thing
 	}
-	c := &Call{ID: e.Call, Grade: e.Grad, What: e.What, Why: e.Why, Raised: e.At, Spoke: e.At}
+	c := &Call{ID: e.Call, Grade: e.Grad, What: e.What, Why: e.Why, Raised: e.At, Spoke: e.At, Figure: e.figure()}
 	s.Calls[e.Call] = c
 	s.CallLog = append(s.CallLog, c)
 }
 
 // rise lets a standing call say something graver, or again what was put aside.
 func (c *Call) rise(e Event) {
-	if c.What != e.What || c.Grade != e.Grad {
+	if c.What != e.What || c.Grade != e.Grad || c.Figure != e.figure() {
 		was := Said{At: c.Spoke, Until: e.At, Grade: c.Grade, What: c.What, Why: c.Why, Acked: c.Acked, Shelved: c.Shelved, ShelvedWhy: c.ShelvedWhy}
 		c.Was = append(c.Was[:len(c.Was):len(c.Was)], was)
 	}
-	c.Grade, c.What, c.Why, c.Spoke = e.Grad, e.What, e.Why, e.At
+	c.Grade, c.What, c.Why, c.Spoke, c.Figure = e.Grad, e.What, e.Why, e.At, e.figure()
 	c.Acked, c.Shelved, c.ShelvedWhy = time.Time{}, time.Time{}, ""
 }
 
@@ -140,6 +141,35 @@ type condition struct {
 	grade     int
 	what, why string
 	on, off   bool
+
+	// What is said once a day goes by a figure, and speaks again only when that
+	// has grown by a step from what it was before; step 0 is for all other calls.
+	figure, before, step float64
+}
+
+// grown reports whether the figure has grown by its step since the call spoke.
+func (c *condition) grown(old *Call) bool {
+	return c.step > 0 && old != nil && c.figure >= c.before+c.step
+}
+
+// said reports whether the call has been made today and nothing new is to be
+// said: also when it was cleared since, by a reading that came out level or by
+// the end of a zone.
+func (c *condition) said(old *Call) bool { return c.step > 0 && old != nil && !c.grown(old) }
+
+func (c *condition) raised(at time.Time) Event {
+	e := Event{Kind: CallRaised, At: at, Call: c.id, Grad: c.grade, What: c.what, Why: c.why}
+	if c.step > 0 {
+		e.Value = Value(c.figure)
+	}
+	return e
+}
+
+func (e *Event) figure() float64 {
+	if e.Value == nil {
+		return 0
+	}
+	return *e.Value
 }
 
 // ranks order what one subject can say, the graver later: a call that was
@@ -198,8 +228,8 @@ func Due(s *State, v *Snapshot) []Event {
 		read := stands && v.Now.Sub(old.Spoke) >= leastStands
 		back := stands && !old.Shelved.IsZero() && v.Now.Sub(old.Shelved) >= asideFor
 		switch {
-		case c.on && (!stands || c.grade < old.Grade || read && c.worse(old) || back):
-			out = append(out, Event{Kind: CallRaised, At: v.Now, Call: c.id, Grad: c.grade, What: c.what, Why: c.why})
+		case c.on && (!stands && !c.said(old) || stands && c.grade < old.Grade || read && (c.worse(old) || c.grown(old)) || back):
+			out = append(out, c.raised(v.Now))
 		case read && !c.on && (c.off || c.what != old.What): // over, or the reason it was raised for is
 			out = append(out, Event{Kind: CallCleared, At: v.Now, Call: c.id})
 		}

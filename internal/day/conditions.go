@@ -20,7 +20,7 @@ func conditions(s *State, v *Snapshot) []condition {
 	stopped := v.Hold != nil && v.Hold.Stop
 	where := s.whereCondition(v)
 	if v.Zone >= 0 {
-		out = append(out, where)
+		out = append(out, where, slabCondition(s, v))
 	}
 	if v.Zone >= 0 && len(v.Laid) > 0 {
 		if !stopped {

@@ -330,7 +330,7 @@ func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 		by = next
 	}
 	v.Air.closing(s.Plan.Rules.TempErrorC, by)
-	s.rising(&v.Air, zone)
+	s.rising(&v.Air, zone, now)
 }
 
 // band is the pace band of a zone from its front on, kept until a fact that it

@@ -3,6 +3,7 @@ package day
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"floorpace/internal/air"
@@ -93,15 +94,33 @@ func (s *State) weatherSpots(v *Snapshot) (c condition, ok bool) {
 		}
 		return c, true
 	}
-	if v.Air.Rising && v.Zone >= 0 {
-		c.what = "SLAB RISES"
-		c.why = fmt.Sprintf("%s an hour while coats are open: watch for blisters", f(units.TempDiff, v.Air.RisingKH))
-		if v.Air.RisingAt != "" {
-			c.why = v.Air.RisingAt + " " + c.why
-		}
-		return c, true
-	}
 	return c, false
+}
+
+// finest is what a contact thermometer tells apart, K: one without a stated error
+// still rounds to it.
+const finest = 0.2
+
+// slabCondition: a slab that warms drives air up into the open coat. It is said
+// once a day, and again when it warms faster by what the thermometers can be
+// wrong by from one reading to the next. What to do about it is common practice,
+// no source.
+func slabCondition(s *State, v *Snapshot) condition {
+	r := &s.Plan.Rules
+	c := condition{
+		id: "slab", grade: 2, on: v.Air.Rising, off: !v.Air.Rising, what: "SLAB RISES",
+		figure: v.Air.RisingKH, step: max(2*r.TempErrorC, finest) / r.ReadingEvery.Hours(),
+	}
+	if old := s.Calls[c.id]; old != nil {
+		_, then := s.warmest(v.Zone, old.Spoke) // less than was said, if a reading was taken back
+		c.before = min(old.Figure, then)
+	}
+	c.why = fmt.Sprintf("%s an hour: keep heat and sun off it, roll out blisters while wet",
+		units.FormatFixed(units.TempDiff, v.Air.RisingKH, s.Plan.Units, 1))
+	if v.Air.RisingAt != "" {
+		c.why = v.Air.RisingAt + " " + c.why
+	}
+	return c
 }
 
 // kitsHot says that the kits as read now are too warm for the carry, "" when
@@ -135,25 +154,37 @@ func (t *Trend) moved(err float64) float64 {
 	return 0
 }
 
-// rising fills in whether the slab, or a spot of the zone under a coat, warms by more than
-// the error of its readings, and which one most.
-func (s *State) rising(v *AirView, zone int) {
-	err := s.Plan.Rules.TempErrorC
-	look := func(t *Trend, at string) {
-		if t.moved(err) > 0 && t.PerHour > v.RisingKH {
-			v.Rising, v.RisingAt, v.RisingKH = true, at, t.PerHour
+// warmest finds the slab, or the spot of the zone under a coat, that warms most, of
+// those that by an instant had warmed by more than the error of their readings;
+// perHour is 0 when none had.
+func (s *State) warmest(zone int, by time.Time) (at string, perHour float64) {
+	look := func(t Trend, name string) {
+		if n := len(t.Points); n > 0 && t.Points[n-1].At.After(by) {
+			t.Points = slices.DeleteFunc(slices.Clone(t.Points), func(q Point) bool { return q.At.After(by) })
+			t.OK = false
+			t.fit()
+		}
+		if t.moved(s.Plan.Rules.TempErrorC) > 0 && t.PerHour > perHour {
+			at, perHour = name, t.PerHour
 		}
 	}
-	look(&v.Slab, "")
+	slab, _ := s.trends("")
+	look(slab, "")
 	z := &s.Zones[zone]
 	for _, q := range s.Plan.Zones[zone].Spots {
 		if laid, ok := z.Floor.Path.LaidAt(q.At); !ok || laid > z.PosL {
 			continue // no coat lies there yet
 		}
-		if t, _ := s.trends(s.Plan.Zones[zone].Name + "/" + q.Name); t.OK {
-			look(&t, q.Name)
-		}
+		t, _ := s.trends(s.Plan.Zones[zone].Name + "/" + q.Name)
+		look(t, q.Name)
 	}
+	return at, perHour
+}
+
+// rising fills in whether the slab warms under the coat of a zone, and where most.
+func (s *State) rising(v *AirView, zone int, now time.Time) {
+	v.RisingAt, v.RisingKH = s.warmest(zone, now)
+	v.Rising = v.RisingKH > 0
 }
 
 // closing fills in when the margin meets its rule if it goes on closing, at the

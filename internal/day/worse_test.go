@@ -85,3 +85,62 @@ func TestCorrectedReadingGivesTheFiguresBack(t *testing.T) {
 		t.Errorf("twenty minutes later: %+v, want EDGE LOST", c)
 	}
 }
+
+// A slab that warms is said once, however many rounds of readings show it, in
+// the next zone too; again when it warms faster by the stated step (two readings
+// of ± 0.5 K an hour apart: 1 K an hour), and when the reading that made it was
+// wrong and taken back.
+func TestSlabThatWarmsIsSaidOnce(t *testing.T) {
+	p := rectangle(9, 12)
+	p.Rules.TempErrorC, p.Rules.ReadingEvery = 0.5, time.Hour
+	s := begin(t, p)
+	at := clockAt(t, "11:00:00")
+	s = do(t, s, at, Press{Kind: BatchStarted, Mixer: 1})
+	base := planned(p).SlabC
+	from := planned(p).SlabAt
+	spoke := 0
+	read := func(after time.Duration, c float64) {
+		t.Helper()
+		at = from.Add(after)
+		s = do(t, s, at, Press{Kind: ReadingTaken, What: ReadSlab, Value: Value(c)})
+		for range 6 {
+			at = at.Add(10 * time.Second)
+			for _, e := range Due(s, Look(s, at)) {
+				if e.Kind == CallRaised && e.Call == "slab" {
+					spoke++
+				}
+				e.N = int64(len(s.Events))
+				s = s.Apply(e)
+			}
+		}
+	}
+	rounds := []struct {
+		after time.Duration
+		rise  float64
+		want  int
+	}{
+		{4 * time.Hour, 0.9, 0},                // within the error of both readings
+		{5 * time.Hour, 2.5, 1},                // 0.4 K an hour over all readings
+		{6 * time.Hour, 3, 1},                  // no faster
+		{6*time.Hour + 20*time.Minute, 0.8, 1}, // reads level once
+		{6*time.Hour + 40*time.Minute, 3.4, 1}, // rises again as before
+		{7 * time.Hour, 24, 2},                 // the sun is on it
+	}
+	for _, q := range rounds {
+		read(q.after, base+q.rise)
+		v := Look(s, at)
+		if spoke != q.want {
+			t.Fatalf("%.1f K up after %s (%.2f K an hour): said %d times, want %d", q.rise, q.after, v.Air.RisingKH, spoke, q.want)
+		}
+	}
+	wrong := s.Readings[len(s.Readings)-1].N
+	s = do(t, s, at, Press{Kind: PressUndone, Of: wrong})
+	read(7*time.Hour+20*time.Minute, base+3.6)
+	if spoke != 2 {
+		t.Fatalf("after the wrong reading was taken back it was said %d times", spoke)
+	}
+	read(7*time.Hour+40*time.Minute, base+24)
+	if spoke != 3 {
+		t.Fatalf("what was said of a wrong reading silences a true one: %d", spoke)
+	}
+}
