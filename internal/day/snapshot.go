@@ -416,3 +416,20 @@ func lastPresses(s *State, n int) []Event {
 	}
 	return out
 }
+
+// ZoneFrom is when the first batch of the zone that comes next is due: by the
+// plan, or once the crew has moved over from the zone closed last; moving tells
+// which. The zero time without such a zone.
+func (v *Snapshot) ZoneFrom() (at time.Time, moving bool) {
+	if v.Floor == nil {
+		return at, false
+	}
+	var closed time.Time
+	for i := range v.Zones {
+		closed = latest(closed, v.Zones[i].Closed)
+	}
+	if closed.IsZero() {
+		return v.Zones[v.Floor.Index].Turnout.Start, false
+	}
+	return closed.Add(v.Floor.Z.Move), true
+}

@@ -2,6 +2,7 @@ package edge
 
 import (
 	"fmt"
+	"strings"
 
 	"floorpace/internal/advice"
 	"floorpace/internal/clean"
@@ -38,7 +39,7 @@ func (c *card) waysBlock() block {
 			least += len(ways[i])
 		}
 	}
-	return block{least, want, func(p frame.Pane) {
+	return block{least: least, want: want, draw: func(p frame.Pane) {
 		note := ""
 		if c.WaysKey != "" && n > 0 {
 			note = c.WaysKey + " to choose"
@@ -151,7 +152,7 @@ func (c *card) stopsBlock() block {
 	if n == 0 {
 		return block{}
 	}
-	return block{1 + min(n, 2)*2, 1 + n*2, func(p frame.Pane) {
+	return block{least: 1 + min(n, 2)*2, want: 1 + n*2, draw: func(p frame.Pane) {
 		note := "best first"
 		if c.DecideKey != "" && c.Zone >= 0 {
 			note = c.DecideKey + " to choose"
@@ -207,7 +208,7 @@ func (c *card) stop(p frame.Pane, y int, q *day.StopView) {
 	case q.LastBatch > 0:
 		words = fmt.Sprintf("last %d at %s", q.LastBatch, hms(q.LastStart))
 	case q.Over > 0:
-		words = fmt.Sprintf("mix no more, %d too many", q.Over)
+		words = first(p.W()-x, fmt.Sprintf("mix no more, %d too many", q.Over), fmt.Sprintf("%d too many", q.Over))
 	}
 	p.PrintFit(x, y+1, p.W()-x, look.Dim, words)
 }
@@ -221,28 +222,29 @@ func (c *card) dayBlock() block {
 	}
 	if !d.OK {
 		return lines(1, func(p frame.Pane) {
-			p.Title("Whole day", "").PrintFit(0, 0, p.W(), look.Dim, "no figure: "+d.Why)
+			p.Title("Whole day", "").PrintFit(0, 0, p.W(), look.Dim, first(p.W(), "no figure: "+d.Why, d.Why))
 		})
 	}
-	return lines(3, func(p frame.Pane) {
+	return lines(4, func(p frame.Pane) {
 		note := fmt.Sprintf("%d days", d.Days)
 		if d.Facts != c.Facts {
 			note = "as of " + hms(d.From)
 		}
 		p = p.Title("Whole day", note)
-		row(p, 0, "finish", c.hm(d.P50), c.hm(d.P10)+" to "+c.hm(d.P90))
-		x := rowStart(p, 1, "edges hold")
-		x = p.Print(x, 1, c.chanceRole(d.Edge), percent(d.Edge))
-		p.PrintFit(x+2, 1, p.W()-x-2, look.Dim, "with buckets "+percent(d.Both))
+		row(p, 0, "finish", c.hm(d.P50), "in half the days")
+		row(p, 1, "8 in 10", c.hm(d.P10)+" to "+c.hm(d.P90), "")
+		x := rowStart(p, 2, "edges hold")
+		x = p.Print(x, 2, c.chanceRole(d.Edge), percent(d.Edge))
+		p.PrintFit(x+2, 2, p.W()-x-2, look.Dim, "with buckets "+percent(d.Both))
 		if d.Opening.IsZero() {
-			row(p, 2, "opens", "none", "no figure")
+			row(p, 3, "opens", "none", "no figure")
 			return
 		}
 		role := look.Dim
 		if !d.InTime {
 			role = look.Bad
 		}
-		rowIn(p, 2, "opens", c.hm(d.Opening), "in time "+percent(d.Opens), role)
+		rowIn(p, 3, "opens", c.hm(d.Opening), "in time "+percent(d.Opens), role)
 	})
 }
 
@@ -251,7 +253,7 @@ func (c *card) zonesBlock() block {
 	if len(c.Zones) < 2 {
 		return block{}
 	}
-	return block{1 + min(len(c.Zones), 3), 1 + len(c.Zones), func(p frame.Pane) {
+	return block{least: 1 + min(len(c.Zones), 3), want: 1 + len(c.Zones), draw: func(p frame.Pane) {
 		p = p.Title("Zones", "")
 		from := max(0, min(c.Zone, len(c.Zones)-p.H()))
 		for y, z := range c.Zones[from:] {
@@ -274,9 +276,10 @@ func (c *card) zoneLine(p frame.Pane, z *day.ZoneView) {
 	default:
 		words, role = fmt.Sprintf("from %s to %s", c.hm(z.Turnout.Start), c.hm(z.Turnout.Ends)), look.Dim
 	}
+	x := max(p.PrintFit(0, 0, p.W()/3, look.Text, z.Name)+1, labelW)
 	if z.Turnout.OK && !z.Turnout.Fits {
-		words, role = words+", late for opening", look.Bad
+		short, _, _ := strings.Cut(words, " to ")
+		words, role = first(p.W()-x, words+", late for opening", words+", late", short+", late"), look.Bad
 	}
-	x := p.PrintFit(0, 0, p.W()/3, look.Text, z.Name)
-	p.PrintFit(max(x+1, labelW), 0, p.W()-max(x+1, labelW), role, words)
+	p.PrintFit(x, 0, p.W()-x, role, words)
 }

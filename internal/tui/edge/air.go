@@ -25,7 +25,11 @@ func (c *card) temp(v float64) string {
 }
 
 func (c *card) airBlock() block {
-	return lines(6, func(p frame.Pane) {
+	where := 0
+	if c.dewAt() != "" {
+		where = 1
+	}
+	return lines(6+where, func(p frame.Pane) {
 		p = p.Title("Conditions", "")
 		a := &c.Air
 		row(p, 0, "slab", c.temp(a.SlabC), c.trendWords(a.Slab))
@@ -36,9 +40,12 @@ func (c *card) airBlock() block {
 		row(p, 1, "air", c.temp(a.AirC), humidity+" humidity")
 		row(p, 2, "kits", c.temp(a.KitC), "")
 		c.dewLine(p.Row(3))
-		c.readLine(p.Row(4))
+		if where > 0 {
+			p.PrintFit(labelW, 4, p.W()-labelW, look.Dim, c.dewAt())
+		}
+		c.readLine(p.Row(4 + where))
 		if len(c.Forbidden) == 0 && c.Edge.RiskM+c.Edge.GoneM == 0 { // else the calls say what to do
-			p.PrintFit(0, 5, p.W(), look.Text, c.Advice.Short)
+			p.PrintFit(0, 5+where, p.W(), look.Text, c.Advice.Short)
 		}
 	})
 }
@@ -80,15 +87,22 @@ func (c *card) dewLine(p frame.Pane) {
 	x := p.Print(labelW, 0, look.Strong, units.FormatFixed(units.TempDiff, d.MarginK, c.sys, 1))
 	x = p.Print(x+2, 0, r, p.Glyph(g)+" "+word)
 	words := "rule " + units.FormatFixed(units.TempDiff, float64(d.Rule), c.sys, 1)
+	words = first(p.W()-x-2, words, strings.TrimSuffix(words, " "+units.Unit(units.TempDiff, c.sys)))
 	if at := strings.TrimSuffix(a.WorstAt, " through cure"); at != "" {
-		switch both := words + ", " + at; {
-		case frame.Width(both) <= p.W()-x-2:
+		if both := words + ", " + at; c.dewAt() == "" && frame.Width(both) <= p.W()-x-2 {
 			words = both
-		case d.Call != air.Go: // where to look comes before the rule that is broken
-			words = at
 		}
 	}
 	p.PrintFit(x+2, 0, p.W()-x-2, look.Dim, words)
+}
+
+// dewAt is where the margin is close or gone, "" when it holds or when that is
+// the slab as read: it has a line of its own, to look there.
+func (c *card) dewAt() string {
+	if a := &c.Air; a.DewOK && a.WorstOK && a.Worst.Call != air.Go {
+		return a.WorstAt
+	}
+	return ""
 }
 
 func (c *card) readLine(p frame.Pane) {
@@ -115,7 +129,7 @@ func (c *card) openingBlock() block {
 			}
 		}
 	}
-	return block{1 + min(n, 3), 1 + n, func(p frame.Pane) {
+	return block{least: 1 + min(n, 3), want: 1 + n, draw: func(p frame.Pane) {
 		p = p.Title("Open for use", "asked by "+c.Plan.Opening.In(c.Now.Location()).Format("Mon 15:04"))
 		for y, o := range order[:min(n, p.H())] {
 			c.openingLine(p.Row(y), o)
@@ -176,7 +190,7 @@ func (c *card) trendBlock(kind trend) block {
 	if kind == interval && (c.Floor == nil || len(c.Laid) < 3) {
 		return block{}
 	}
-	return block{5, 8, func(p frame.Pane) {
+	return block{least: 5, want: 8, draw: func(p frame.Pane) {
 		title, note := c.trendTitle(kind)
 		p = p.Title(title, note)
 		to := c.Now.Truncate(time.Minute).Add(time.Minute)

@@ -171,10 +171,14 @@ func (c *card) main(p frame.Pane, bs []block, alone bool) (func(), []block) {
 	mapH := p.H() - calls - danger - foot
 	var below func()
 	if want := c.floor.rows(p.W(), c.Snapshot); want < mapH {
-		room, rest := p.Sub(frame.Rect{X: 0, Y: calls + danger + want + foot + 1, W: p.W(), H: mapH - want - 1}), bs
+		under, beside := bs, []block(nil)
+		if c.Floor == nil && !alone { // the rest beside it, so that neither half stands empty
+			under, beside = bs[:min(2, len(bs))], bs[min(2, len(bs)):]
+		}
+		room, rest := p.Sub(frame.Rect{X: 0, Y: calls + danger + want + foot + 1, W: p.W(), H: mapH - want - 1}), under
 		n := max(1, p.W()/(sideW+3))
-		below, rest = columns(bs, room.Columns(2, make([]int, n)...)...)
-		bs, mapH = rest, want
+		below, rest = columns(under, room.Columns(2, make([]int, n)...)...)
+		bs, mapH = append(rest[:len(rest):len(rest)], beside...), want
 	}
 	return func() {
 		at := func(y, h int) frame.Pane { return p.Sub(frame.Rect{X: 0, Y: y, W: p.W(), H: h}) }

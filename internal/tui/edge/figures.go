@@ -5,6 +5,7 @@ import (
 	"math"
 	"time"
 
+	"floorpace/internal/clean"
 	"floorpace/internal/pace"
 	"floorpace/internal/tui/frame"
 	"floorpace/internal/tui/look"
@@ -50,6 +51,13 @@ func (c *card) gauge() gauge.Pace {
 	}
 	if who := c.nobody(); who != "" {
 		g.Post = who
+	}
+	switch {
+	case c.Zone < 0:
+		g.None = "not begun"
+	case c.PosL >= c.Floor.Path.TotalL()-1e-6:
+		g.None = "zone is laid"
+		return g
 	}
 	if c.Band.OK && c.Edge.OK {
 		g.Needed = math.Max(c.Edge.NeededPerMin, c.Band.Needed)
@@ -113,6 +121,17 @@ func (c *card) slackLine(p frame.Pane) {
 		return
 	case !e.OK:
 		p.PrintFit(0, 0, p.W(), look.Bad, "no slack figure: "+e.Missing)
+		return
+	case k < 0 && c.Zone < 0:
+		at, _ := c.ZoneFrom()
+		words := "first batch of " + clean.String(c.Floor.Z.Name) + ": due now"
+		if left := at.Sub(c.Now); left > 0 {
+			words = fmt.Sprintf("first batch of %s at %s, in ", clean.String(c.Floor.Z.Name), hms(at))
+			x := p.PrintFit(0, 0, p.W()-9, look.Text, words)
+			p.PrintFit(x, 0, p.W()-x, look.Strong, units.ClockLeft(left))
+			return
+		}
+		p.PrintFit(0, 0, p.W(), look.Text, words)
 		return
 	case k < 0:
 		p.PrintFit(0, 0, p.W(), look.Dim, "no wet edge waits")

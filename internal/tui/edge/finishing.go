@@ -35,7 +35,7 @@ func (c *card) rowsBlock() block {
 	if n > 0 {
 		head = 1
 	}
-	return block{1 + head + min(n, 2) + len(foot), 1 + head + n + len(foot), func(p frame.Pane) {
+	return block{least: 1 + head + min(n, 2) + len(foot), want: 1 + head + n + len(foot), draw: func(p frame.Pane) {
 		p = p.Title("Finishing windows", "")
 		below, list := p.Bottom(min(len(foot), p.H()))
 		for y, w := range foot[:min(len(foot), list.H())] {
@@ -56,6 +56,9 @@ func (c *card) rowsBlock() block {
 				continue
 			}
 			w := min(broadAt-1, below.W()-at)
+			if !c.rolls() || !c.broadcasts() {
+				w = min(sideW, below.W())
+			}
 			if q.out {
 				below.PrintFit(at, 0, w, look.Bad, q.name+": out")
 			} else {
@@ -83,7 +86,7 @@ func (c *card) waiting(rows []day.FinishRow) (out []day.FinishRow) {
 func (c *card) waitLine(p frame.Pane, q *day.FinishRow) {
 	name := fmt.Sprintf("row %d", q.Row)
 	if c.Floor == nil || q.Zone != c.Floor.Z.Name {
-		name = fmt.Sprintf("%s %d", q.Zone, q.Row)
+		name = fmt.Sprintf("%d %s", q.Row, q.Zone) // the number first: a long name is cut
 	}
 	words, role := units.ClockLeft(q.Left)+" left", look.Text
 	switch {

@@ -2,8 +2,10 @@ package edge
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
+	"floorpace/internal/clean"
 	"floorpace/internal/day"
 	"floorpace/internal/tui/frame"
 	"floorpace/internal/tui/look"
@@ -19,19 +21,37 @@ type trouble struct {
 
 // troubleBlock lists what has gone wrong and still stands: a stop, posts that
 // are out, what is fenced, bad batches, a way out that shuts, lots that would
-// mix. Without any of them the block is not there.
+// mix. Each is said whole, on as many lines as it takes. Without any of them the
+// block is not there.
 func (c *card) troubleBlock() block {
 	ts := c.troubles()
 	if len(ts) == 0 {
 		return block{}
 	}
-	return block{1 + min(len(ts), 2), 1 + len(ts), func(p frame.Pane) {
+	rows := func(n, w int) (rows int) {
+		for _, t := range ts[:n] {
+			rows += len(frame.WrapLines(clean.String(t.words), w))
+		}
+		return rows
+	}
+	w := min(c.w, sideW) - 2
+	return block{least: 1 + rows(min(len(ts), 2), w), want: 1 + rows(len(ts), w), draw: func(p frame.Pane) {
 		p = p.Title("What is wrong", "")
-		for y, t := range ts[:min(len(ts), p.H())] {
-			x := p.Print(0, y, t.role, p.Glyph(t.glyph)) + 1
-			p.PrintFit(x, y, p.W()-x, look.Text, t.words)
+		y := 0
+		for _, t := range ts {
+			p.Print(0, y, t.role, p.Glyph(t.glyph))
+			for _, l := range frame.WrapLines(clean.String(t.words), p.W()-2) {
+				p.PrintFit(2, y, p.W()-2, look.Text, l)
+				y++
+			}
 		}
 	}}
+}
+
+// called tells whether a call stands whose words begin so: what it says is not
+// said a second time.
+func (c *card) called(what string) bool {
+	return slices.ContainsFunc(c.Calls, func(q day.Call) bool { return q.Standing() && strings.HasPrefix(q.What, what) })
 }
 
 func (c *card) troubles() (out []trouble) {
@@ -88,14 +108,14 @@ func (c *card) troubles() (out []trouble) {
 	if c.Lots.Gone != "" {
 		add(false, "%s", c.Lots.Gone)
 	}
-	if c.Air.Rising {
+	if c.Air.Rising && !c.called("SLAB RISES") {
 		where := "slab"
 		if c.Air.RisingAt != "" {
 			where = c.Air.RisingAt
 		}
 		add(false, "%s rises %s an hour", where, units.FormatFixed(units.TempDiff, c.Air.RisingKH, c.sys, 1))
 	}
-	if !c.Air.MarginGone.IsZero() {
+	if !c.Air.MarginGone.IsZero() && !c.called("DEW MARGIN") {
 		add(false, "dew margin at its rule by %s", c.hm(c.Air.MarginGone))
 	}
 	return out

@@ -124,17 +124,11 @@ func (d *drawing) between() (big, bool) {
 	if v.Zone >= 0 || v.Floor == nil || v.Hold != nil || v.Next.Say == day.SayHold {
 		return big{}, false
 	}
-	next := v.Floor.Index
 	name := "zone " + clean.String(v.Floor.Z.Name)
-	var closed time.Time
-	for _, z := range v.Zones {
-		if z.Closed.After(closed) {
-			closed = z.Closed
-		}
-	}
-	at, why := v.Zones[next].Turnout.Start, "first batch of "+name+" as planned"
-	if !closed.IsZero() {
-		at, why = closed.Add(v.Floor.Z.Move), "set up at "+name+", first batch"
+	at, moving := v.ZoneFrom()
+	why := "first batch of " + name + " as planned"
+	if moving {
+		why = "set up at " + name + ", first batch"
 	}
 	if d.at.Now.Before(at) {
 		b := big{text: units.ClockLeft(at.Sub(d.at.Now)), role: look.Strong, blank: true}
@@ -191,9 +185,9 @@ func (d *drawing) done() big {
 	b := big{text: "DONE", why: clean.String(d.v.Next.Why), role: look.PlateText, plate: true, glyph: look.GlyphGood}
 	switch d.v.Next.Why {
 	case "LAST ONE MIXED":
-		b.small = "pour what is on the way"
+		b.why, b.small = "", "last one mixed; pour what is on the way"
 	case "ZONE FULL":
-		b.small = "the zone is full"
+		b.why, b.small = "", "the zone is full"
 		if k := d.at.Key(keys.Zone); k != "" {
 			b.small += "; key " + k + " closes it"
 		}

@@ -70,7 +70,7 @@ func TestWhatIsSaidLarge(t *testing.T) {
 		{"stop", hold("SOMEONE HURT", true), 0, "STOP SOMEONE HURT", look.PlateBad, "since"},
 		{"queue", func(s *day.Snapshot) { s.Next.Say, s.Next.Why = day.SayHold, "BUCKETS QUEUE" }, 0, "HOLD BUCKETS QUEUE", look.PlateWarn, "pour the oldest first"},
 		{"day done", func(s *day.Snapshot) { s.Next.Say, s.Next.Why, s.Zone, s.Floor = day.SayDone, "DAY DONE", -1, nil }, 0, "DAY DONE", look.PlateText, "every zone is closed"},
-		{"full", func(s *day.Snapshot) { s.Next.Say, s.Next.Why = day.SayDone, "ZONE FULL" }, 0, "DONE ZONE FULL", look.PlateText, "key z closes it"},
+		{"full", func(s *day.Snapshot) { s.Next.Say, s.Next.Why = day.SayDone, "ZONE FULL" }, 0, "DONE", look.PlateText, "key z closes it"},
 	} {
 		v := view(c.change)
 		d := &drawing{v: v, at: At{Now: noon.Add(c.after), Key: keys.Default().Key}, late: c.after}

@@ -43,6 +43,10 @@ func (v *View) drawHalves(p frame.Pane, t placing) {
 			case edge:
 				p.Set(sx, sy, sign, look.Plain(worse))
 			case up == down && up == outside:
+			case up == down && (up == look.Bare || up == look.BareBay) && (sx+2*sy)%4 == 0:
+				// A ground that laid rows stand out from is close to that of the
+				// screen: sparse dots show how far the floor goes.
+				p.Set(sx, sy, l.Texture(look.Bare), look.Plain(up))
 			case up == down:
 				p.Set(sx, sy, " ", look.Plain(up))
 			default:
@@ -203,14 +207,14 @@ var kinds = [...]struct {
 	Next:    {look.GlyphNext, look.Next, "next"},
 }
 
-func drawMarks(p frame.Pane, m *Map, t placing) {
+func (v *View) drawMarks(p frame.Pane, m *Map, t placing) {
 	if t.perCell == 0 {
 		return
 	}
 	marks := slices.Clone(m.Marks)
 	slices.SortStableFunc(marks, func(a, b Mark) int { return int(a.Kind) - int(b.Kind) })
 	for _, k := range marks { // words first: no word may hide a sign
-		x, y := t.onPane(p, k.At)
+		x, y := v.place(p, k, t)
 		n := frame.Width(k.Words)
 		switch {
 		case n == 0:
@@ -226,9 +230,40 @@ func drawMarks(p frame.Pane, m *Map, t placing) {
 		if k.Kind == Label || int(k.Kind) >= len(kinds) {
 			continue
 		}
-		x, y := t.onPane(p, k.At)
+		x, y := v.place(p, k, t)
 		p.Set(x, y, p.Glyph(kinds[k.Kind].glyph), look.Plain(kinds[k.Kind].role))
 	}
+}
+
+// place gives the cell of a sign. One that belongs on the floor and falls just
+// beside it, as the corner does where a zone begins, goes to the floor's nearest
+// cell.
+func (v *View) place(p frame.Pane, k Mark, t placing) (x, y int) {
+	x, y = t.onPane(p, k.At)
+	if k.Kind != Next && k.Kind != Slack {
+		return x, y
+	}
+	for _, d := range [][2]int{{0, 0}, {-1, 0}, {1, 0}, {0, -1}, {0, 1}, {-1, -1}, {1, -1}, {-1, 1}, {1, 1}} {
+		if v.isFloor(x+d[0]-t.offX, y+d[1]-t.offY, t) {
+			return x + d[0], y + d[1]
+		}
+	}
+	return x, y
+}
+
+// isFloor tells whether a cell of the picture shows any floor.
+func (v *View) isFloor(x, y int, t placing) bool {
+	if x < 0 || y < 0 || (x+1)*t.nx > t.pw || (y+1)*t.ny > t.ph {
+		return false
+	}
+	for j := y * t.ny; j < (y+1)*t.ny; j++ {
+		for i := x * t.nx; i < (x+1)*t.nx; i++ {
+			if v.pix[j*t.pw+i] != outside {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // onPane gives the cell of a place, moved to the rim of the pane if it lies
@@ -238,9 +273,8 @@ func (t placing) onPane(p frame.Pane, at Point) (x, y int) {
 	return min(max(x, 0), p.W()-1), min(max(y, 0), p.H()-1)
 }
 
-// drawFoot draws scale bar and directions.
-func drawFoot(p frame.Pane, m *Map, t placing) {
-	x := 0
+// drawFoot draws scale bar and directions, and gives the column behind them.
+func drawFoot(p frame.Pane, m *Map, t placing) (x int) {
 	if m.UnitMetres > 0 && t.perCell > 0 {
 		units := niceBelow(float64(p.W()) / 4 * t.perCell / m.UnitMetres)
 		if n := int(math.Round(units * m.UnitMetres / t.perCell)); n >= 2 && n < p.W() {
@@ -262,6 +296,7 @@ func drawFoot(p frame.Pane, m *Map, t placing) {
 		x = p.Print(x, 0, look.Dim, d.word+" ")
 		x = p.Print(x, 0, look.Text, arrow(p, t, d.dir)) + 3
 	}
+	return x
 }
 
 // arrows by eighths of a turn, from right, going down the screen.
@@ -291,10 +326,13 @@ func niceBelow(v float64) float64 {
 }
 
 // drawLegend draws the key: the edge states always, other signs if they are
-// on the map.
-func drawLegend(p frame.Pane, m *Map, t placing) {
+// on the map. What finds no room goes on in the foot, from a column on.
+func drawLegend(p, foot frame.Pane, from int, m *Map, t placing) {
 	x := 0
 	entry := func(sign string, r look.Role, words string) {
+		if p != foot && x+2+len(words) > p.W() {
+			p, x = foot, from
+		}
 		if x+2+len(words) > p.W() {
 			return
 		}

@@ -147,12 +147,13 @@ func (v *View) draw(p frame.Pane, m *Map) {
 	}
 	drawAhead(area, m, t)
 	drawStops(area, m, t)
-	drawMarks(area, m, t)
+	v.drawMarks(area, m, t)
+	x := 0
 	if foot.H() > 0 {
-		drawFoot(foot, m, t)
+		x = drawFoot(foot, m, t)
 	}
 	if legend.H() > 0 {
-		drawLegend(legend, m, t)
+		drawLegend(legend, foot, x, m, t)
 	}
 }
 

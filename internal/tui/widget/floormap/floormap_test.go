@@ -137,7 +137,7 @@ func TestToScale(t *testing.T) {
 	l := look.New(look.Dark(), look.TrueColor, look.Unicode)
 	const area = 24*15 - 12*6 // of the L
 	for _, w := range []int{40, 70, 120, 200} {
-		for _, pen := range []Pen{Half, Signs, Braille} {
+		for _, pen := range []Pen{Half, Signs} {
 			v := View{Pen: pen}
 			m := lShape(0.25, 10)
 			v.grid.build(m)
@@ -269,6 +269,33 @@ func TestAheadIsDashed(t *testing.T) {
 		m.Ahead = []Line{{Point{9.9, 0}, Point{9.9, 15}}} // along the wet edge itself
 		if got := draw(l, Signs, 100, 30, m).Plain(); strings.Contains(strings.Join(strings.Split(got, "\n")[:26], "\n"), sign) {
 			t.Errorf("the line hides the wet edge:\n%s", got)
+		}
+	}
+}
+
+// The place where a zone begins lies on its border, in a corner of an L too; its
+// sign stands on the floor all the same, in every size.
+func TestNextStandsOnTheFloor(t *testing.T) {
+	l := look.New(look.Dark(), look.TrueColor, look.Unicode)
+	for _, corner := range []Point{{0, 0}, {24, 0}, {24, 9}, {12, 15}, {0, 15}} {
+		for _, pen := range []Pen{Half, Signs} {
+			for w := 30; w <= 120; w += 7 {
+				m := lShape(0.3, 0)
+				m.Stops, m.Marks = nil, []Mark{{Point{-2, 13}, Station, ""}, {corner, Next, ""}}
+				c := draw(l, pen, w, w/4+5, m)
+				m.Marks = m.Marks[:1]
+				bare := draw(l, pen, w, w/4+5, m)
+				sign := l.Glyph(look.GlyphNext)
+				for y, line := range strings.Split(c.Plain(), "\n")[:w/4+5-2] {
+					before, _, ok := strings.Cut(line, sign)
+					if !ok {
+						continue
+					}
+					if x := frame.Width(before); bare.Pane().StyleAt(x, y) == look.Plain(look.Text) {
+						t.Errorf("%v, pen %d, %d wide: the sign stands at %d, %d, beside the floor\n%s", corner, pen, w, x, y, c.Plain())
+					}
+				}
+			}
 		}
 	}
 }

@@ -19,6 +19,7 @@ type Pace struct {
 	Limit  float64 // the crew's limit at this front
 	Post   string  // the post that is the limit, "rake"; may be empty
 	Unit   string  // "batches/min"; may be empty
+	None   string  // why nothing is done, "zone is laid"; may be empty
 	// Figure prints a rate; nil prints two decimals.
 	Figure func(float64) string
 }
@@ -41,6 +42,8 @@ func (g Pace) Verdict() (string, look.Role) {
 	switch {
 	case known(g.Needed) && known(g.Limit) && g.Needed > g.Limit:
 		return "crew too small", look.Bad
+	case !known(g.Doing) && g.None != "":
+		return g.None, look.Dim
 	case !known(g.Doing):
 		return "no pace yet", look.Dim
 	case known(g.Needed) && g.Doing < g.Needed:
