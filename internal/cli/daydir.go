@@ -44,7 +44,7 @@ type opened struct {
 func openDay(env *Env, plan []byte, po pourOptions) (*opened, error) {
 	base := po.logDir
 	now := env.wall()
-	opt := daylog.Options{Install: install(env.Home), App: "floorpace " + Version, Suspect: po.suspect, Second: po.second}
+	opt := daylog.Options{Install: install(env.Home), App: "floorpace " + Version, Suspect: po.suspect, Second: po.second, Zone: po.zone}
 	opt.Header = daylog.Header{Station: station, Day: now.Format("2006-01-02"), Plan: plan}
 	if !po.fresh {
 		if path, ok := newestLog(base, now); ok {

@@ -3,6 +3,7 @@ package cli
 import (
 	"encoding/json"
 	"errors"
+	"io/fs"
 
 	"github.com/spf13/cobra"
 
@@ -39,7 +40,7 @@ missing), 3 damage.`,
 				}
 			}
 			switch {
-			case errors.Is(err, daylog.ErrForeign):
+			case errors.Is(err, daylog.ErrForeign), errors.Is(err, fs.ErrNotExist):
 				return &exit{ExitUsage, err}
 			case err != nil:
 				return &exit{ExitDamage, err}
@@ -60,7 +61,10 @@ func newSalvage(env *Env) *cobra.Command {
 		Use:   "salvage OUT LOG...",
 		Short: "Write a sound log from one or more damaged copies",
 		Long: `salvage writes a new, sound log to OUT from everything that can be read in the
-copies given. The copies are never touched, and OUT must not be there yet.`,
+copies given. The copies are never touched, and OUT must not be there yet.
+
+Exit 0 all is there, 3 saved, but events are known to be lost or a seal does not
+fit.`,
 		Args: cobra.MinimumNArgs(2),
 		RunE: func(_ *cobra.Command, args []string) error {
 			opt := daylog.Options{Install: install(env.Home), App: "floorpace " + Version}
@@ -73,8 +77,11 @@ copies given. The copies are never touched, and OUT must not be there yet.`,
 			for _, w := range r.Words {
 				p.say("  %s", w)
 			}
-			if p.err != nil {
+			switch {
+			case p.err != nil:
 				return &exit{ExitFailed, p.err}
+			case r.Missing > 0, r.Seals > 0:
+				return &exit{code: ExitDamage}
 			}
 			return nil
 		},

@@ -64,6 +64,7 @@ type pourOptions struct {
 	fresh, newPlan bool
 	logDir, second string
 	suspect        daylog.Answer
+	zone           *time.Location // of the plan
 }
 
 // planForDay is the plan that a day goes on with: the one it was going by, and
@@ -98,6 +99,7 @@ func pour(ctx context.Context, env *Env, p *loaded, po pourOptions, l *looks) er
 	if err != nil {
 		return err
 	}
+	po.zone = p.Plan.Handover.Location()
 	o, err := openDay(env, p.Wire, po)
 	if err != nil {
 		return err

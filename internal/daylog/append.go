@@ -109,13 +109,14 @@ func (l *Log) drop() {
 // advance moves number and chain behind r.
 func (l *Log) advance(r Record) { l.next, l.sum = r.N+1, r.Sum }
 
+// remember keeps an event for the files to come; of one that carries another
+// line, that line.
 func (l *Log) remember(r Record) {
-	if r.Kind == KindOpened || r.Kind == KindKept {
-		return
+	if inner, ok := r.Kept(); ok {
+		r = inner
 	}
-	l.recent = append(l.recent, r)
-	if len(l.recent) > repeated {
-		l.recent = append(l.recent[:0], l.recent[1:]...)
+	if r.Kind != KindKept {
+		l.held = append(l.held, r)
 	}
 }
 
@@ -137,7 +138,7 @@ func (l *Log) guard() error {
 }
 
 // goOn takes the log to a new file after cause, r (when not nil) being the
-// event at hand, and repeats the last events there under their old names.
+// event at hand, and repeats the day there, under the names its events had.
 func (l *Log) goOn(r *Record, cause error) (Trouble, error) {
 	if r != nil {
 		l.pending = append(l.pending, *r)
@@ -184,8 +185,8 @@ func (l *Log) goOnIn(dir string, head Header) error {
 // disks report the loss of earlier writes late, and those not saved yet.
 func (l *Log) suspects() []Record {
 	var s []Record
-	if n := len(l.recent); n > 0 {
-		s = append(s, l.recent[n-1])
+	if last := lastOf(l.held); len(last) > 0 {
+		s = append(s, last[len(last)-1])
 	}
 	return append(s, l.pending...)
 }
@@ -194,26 +195,6 @@ func (l *Log) suspects() []Record {
 type keptBody struct {
 	ID   string `json:"id"`
 	Line string `json:"line"`
-}
-
-// repeat writes events of another file into this one, as they stood there.
-func (l *Log) repeat(lists ...[]Record) error {
-	for _, list := range lists {
-		for _, r := range list {
-			body, err := marshal(keptBody{ID: r.Writer, Line: string(r.Bytes)})
-			if err != nil {
-				return err
-			}
-			kept, err := l.make(KindKept, Reading{Wall: r.Wall, Mono: l.clock.Now().Mono}, body)
-			if err != nil {
-				return err
-			}
-			if err := l.put(kept); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
 }
 
 // SealMark is the printable mark of a sealed log.

@@ -231,7 +231,7 @@ func TestDeadHandle(t *testing.T) {
 		t.Errorf("suspect taps %s", numbers(trouble.Suspect))
 	}
 	want := []string{
-		"The log's disk reported an error (sync " + old + ": input/output error (injected)). The log goes on in " + trouble.File[len(folder)+1:] + ".",
+		"The log goes on in " + trouble.File[len(folder)+1:] + ": its disk reported an error (sync " + old + ": input/output error (injected)).",
 		"Check the last taps: batch mixed 05:03:35, batch started 05:03:36.",
 	}
 	if fmt.Sprint(trouble.Words) != fmt.Sprint(want) {
@@ -250,11 +250,15 @@ func TestDeadHandle(t *testing.T) {
 			kept++
 		}
 	}
-	if kept != 9 {
-		t.Errorf("the new file repeats %d events, want the last 8 and the one at hand", kept)
+	if kept != 14 {
+		t.Errorf("the new file repeats %d events, want the opening, the twelve and the one at hand", kept)
 	}
 	s := &session{confirmed: append(append(all, r), after)}
 	checkNothingLost(t, "one flush", d, s)
+	if err := d.Remove(old); err != nil {
+		t.Fatal(err)
+	}
+	checkNothingLost(t, "one flush, then the old file is gone", d, s)
 }
 
 // TestNowhereToWrite: while no folder takes a file the taps stay in memory, in

@@ -13,20 +13,17 @@ import (
 	"time"
 )
 
-// repeated is how many events a new file repeats when a handle died: a crew
-// taps at most a few times in the seconds a bad disk may have lost.
-const repeated = 8
-
 // Options say how a log is kept; the zero value is the ordinary way.
 type Options struct {
-	Install  string    // this installation's id; a file of another is not continued
-	App      string    // program and version, for headers and opening events
-	Suspect  Answer    // the crew's answer about a suspect last line
-	Header   Header    // Station, Day and Plan for a new file when the old header is unreadable
-	Fallback []string  // folders to go on in when the log's own fails, best first
-	Second   string    // folder on another disk for a second copy; "" for none
-	Ballast  int64     // bytes of ballast; 0 means BallastSize, negative none
-	Rand     io.Reader // for writer ids; nil means crypto/rand
+	Install  string         // this installation's id; a file of another is not continued
+	App      string         // program and version, for headers and opening events
+	Suspect  Answer         // the crew's answer about a suspect last line
+	Header   Header         // Station, Day and Plan for a new file when the old header is unreadable
+	Fallback []string       // folders to go on in when the log's own fails, best first
+	Second   string         // folder on another disk for a second copy; "" for none
+	Ballast  int64          // bytes of ballast; 0 means BallastSize, negative none
+	Zone     *time.Location // of the times in words; nil leaves each as it was written
+	Rand     io.Reader      // for writer ids; nil means crypto/rand
 }
 
 // Answer is what the crew says about a last line whose checksum is wrong.
@@ -65,7 +62,7 @@ type Log struct {
 	size    int64
 	next    int64
 	sum     uint32
-	recent  []Record // last confirmed events, oldest first, at most repeated
+	held    []Record // events of the day so far, oldest first: a new file repeats them, in case the old one is gone for good
 	pending []Record // events nowhere on disk for sure, oldest first
 
 	unlock  map[string]func() error // by folder
@@ -157,45 +154,57 @@ func (l *Log) begin(dir string, h Header, found string) error {
 	}
 	h.Wall, h.Sum, h.Bytes = toMillis(at.Wall), sum, line
 	path := filepath.Join(dir, h.FileName())
-	file, err := createFile(l.fs, path, line)
+	n := &Log{fs: l.fs, clock: l.clock, opt: l.opt, head: h, path: path, next: 1, sum: sum}
+	opened, err := n.makeOpened(found)
 	if err != nil {
 		return err
 	}
-	n := &Log{
-		fs: l.fs, clock: l.clock, opt: l.opt, head: h, path: path, file: file,
-		size: int64(len(line)) + 1, next: 1, sum: sum,
+	data, err := n.beginning(opened, l.held, l.pending)
+	if err != nil {
+		return err
 	}
-	if _, err = n.opened(found); err == nil {
-		err = n.repeat(l.recent, l.pending)
+	// The file is there whole or not at all, however much it repeats.
+	if err := writeWhole(l.fs, path, data); err != nil {
+		return err
+	}
+	n.file, err = l.fs.OpenFile(path, os.O_RDWR|os.O_APPEND)
+	if err == nil {
+		n.info, err = n.file.Stat()
 	}
 	if err == nil {
-		n.info, err = file.Stat()
-	}
-	if err == nil {
-		l.head, l.path, l.file, l.info, l.size, l.next, l.sum = n.head, n.path, n.file, n.info, n.size, n.next, n.sum
+		l.head, l.path, l.file, l.info, l.size, l.next, l.sum = n.head, n.path, n.file, n.info, int64(len(data)), n.next, n.sum
+		l.remember(opened)
 		return nil
 	}
 	// Nothing in the new file was confirmed to anyone: take it away again.
-	_ = file.Close()
+	n.drop()
 	_ = l.fs.Remove(path)
 	return err
 }
 
-// createFile makes a file with one line in it and flushes file and folder.
-func createFile(fsys FS, path string, line []byte) (File, error) {
-	file, err := fsys.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL|os.O_APPEND)
-	if err != nil {
-		return nil, err
+// beginning is the text of a new file: the header, the opening event, and events
+// of other files as they stood there.
+func (l *Log) beginning(opened Record, lists ...[]Record) ([]byte, error) {
+	data := append(bytes.Clone(l.head.Bytes), '\n')
+	add := func(r Record) {
+		data = append(append(data, r.Bytes...), '\n')
+		l.advance(r)
 	}
-	if err = writeSync(file, append(bytes.Clone(line), '\n')); err == nil {
-		err = fsys.SyncDir(filepath.Dir(path))
+	add(opened)
+	for _, list := range lists {
+		for _, r := range list {
+			body, err := marshal(keptBody{ID: r.Writer, Line: string(r.Bytes)})
+			if err != nil {
+				return nil, err
+			}
+			kept, err := l.make(KindKept, Reading{Wall: r.Wall, Mono: l.clock.Now().Mono}, body)
+			if err != nil {
+				return nil, err
+			}
+			add(kept)
+		}
 	}
-	if err != nil {
-		_ = file.Close()
-		_ = fsys.Remove(path)
-		return nil, err
-	}
-	return file, nil
+	return data, nil
 }
 
 // writeSync is one write and one flush; a short write is an error.
@@ -240,17 +249,13 @@ type openedBody struct {
 	Found string `json:"found"`
 }
 
-func (l *Log) opened(found string) (Record, error) {
+func (l *Log) makeOpened(found string) (Record, error) {
 	at := l.clock.Now()
 	body, err := marshal(openedBody{Boot: at.Boot, App: l.opt.App, Found: found})
 	if err != nil {
 		return Record{}, err
 	}
-	r, err := l.make(KindOpened, at, body)
-	if err != nil {
-		return Record{}, err
-	}
-	return r, l.put(r)
+	return l.make(KindOpened, at, body)
 }
 
 // Header is the header of the file being written now.

@@ -142,6 +142,37 @@ func (s *Set) Header(writer string) (Header, bool) {
 	return h, ok
 }
 
+// lack is a writer whose own file is not in the set, and what is known to be
+// missing of its events.
+type lack struct {
+	writer string
+	events int // at least; 0 = nobody knows
+}
+
+// lacking are the writers that a file goes on from, or whose lines others carry,
+// and whose events are not all there.
+func (s *Set) lacking() []lack {
+	last, have := make(map[string]int64), make(map[string]int64)
+	for key := range s.lines {
+		last[key.writer] = max(last[key.writer], key.n)
+		have[key.writer]++
+	}
+	for _, h := range s.heads {
+		if h.From != "" && last[h.From] == 0 {
+			last[h.From] = 0
+		}
+	}
+	var out []lack
+	for w, n := range last {
+		_, whole := s.heads[w] // then its own faults say what is missing
+		if !whole && (n == 0 || have[w] < n) {
+			out = append(out, lack{w, int(n - have[w])})
+		}
+	}
+	slices.SortFunc(out, func(a, b lack) int { return cmp.Compare(a.writer, b.writer) })
+	return out
+}
+
 // Records is the set as one list: within a writer by number, a file that goes
 // on from another behind it, and across those by wall time, each writer's
 // clock corrected by how far it is ahead (offsets may be nil). Of a fork the
@@ -167,6 +198,15 @@ func (s *Set) Records(ahead map[string]time.Duration) []Record {
 		}
 	}
 	return out
+}
+
+// ofStation are the records of one station in order, those of writers without a
+// header included.
+func (s *Set) ofStation(station string) []Record {
+	return slices.DeleteFunc(s.Records(nil), func(r Record) bool {
+		h, ok := s.heads[r.Writer]
+		return ok && h.Station != station
+	})
 }
 
 // queues are the lists that are in order by themselves: one a writer, joined

@@ -74,6 +74,9 @@ func (l *Log) open(path string) (*Opening, error) {
 	}
 	s := scan(data)
 	c := contentsOf(path, s)
+	if l.opt.Zone != nil {
+		c.Words = wordsFor(c.in(l.opt.Zone))
+	}
 	o := &Opening{Verdict: c.Verdict, Words: c.Words, Records: c.Records, Faults: c.Faults, Last: lastOf(c.Records)}
 	if c.Header != nil {
 		o.Header = *c.Header
@@ -332,7 +335,7 @@ func (l *Log) resume(path string, s scanned, o *Opening) error {
 		return fmt.Errorf("look at %s: %w", path, err)
 	}
 	l.size = l.info.Size()
-	for _, r := range s.records[max(0, len(s.records)-repeated):] {
+	for _, r := range s.records {
 		r.Writer = l.head.Writer
 		l.remember(r)
 	}
@@ -349,7 +352,10 @@ func (l *Log) firstLines(o *Opening) error {
 		o.Records = append(o.Records, r)
 		o.Last = lastOf(o.Records)
 	}
-	r, err := l.opened(o.Verdict.String())
+	r, err := l.makeOpened(o.Verdict.String())
+	if err == nil {
+		err = l.put(r)
+	}
 	if err != nil {
 		return fmt.Errorf("write the opening event: %w", err)
 	}
@@ -361,8 +367,12 @@ func (l *Log) firstLines(o *Opening) error {
 func lastOf(records []Record) []Record {
 	var last []Record
 	for i := len(records) - 1; i >= 0 && len(last) < shownLast; i-- {
-		if k := records[i].Kind; k != KindOpened && k != KindKept {
-			last = append([]Record{records[i]}, last...)
+		r := records[i]
+		if inner, ok := r.Kept(); ok {
+			r = inner
+		}
+		if r.Kind != KindOpened && r.Kind != KindKept {
+			last = append([]Record{r}, last...)
 		}
 	}
 	return last

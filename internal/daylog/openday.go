@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+
+	"floorpace/internal/clean"
 )
 
 // ReadDay reads all logs of the given folders into one set: a day's own folder
@@ -73,17 +75,23 @@ func OpenDay(fsys FS, dir, station string, clock Clock, opt Options) (*Log, *Ope
 	if now == nil {
 		return nil, nil, fmt.Errorf("station %s has no log in %s: %w", station, dir, fs.ErrNotExist)
 	}
-	var l *Log
-	var o *Opening
-	if now.Header != nil && filepath.Dir(now.Path) != filepath.Clean(dir) {
-		l, o, err = comeHome(fsys, dir, now, clock, opt)
-	} else {
-		l, o, err = Open(fsys, now.Path, clock, opt)
+	set, _ := setOf(files)
+	l, o, err := openIn(fsys, dir, now, set, clock, opt)
+	for _, spare := range opt.Fallback {
+		if err == nil || isAnswer(err) {
+			break
+		}
+		// The folder of the day takes nothing now: better elsewhere than not.
+		cause := err
+		if l, o, err = openIn(fsys, spare, now, set, clock, opt); err == nil {
+			o.Words = append(o.Words, fmt.Sprintf("The day's own folder cannot be written (%s). The log goes on in %s.", clean.String(cause.Error()), clean.String(l.path)))
+		} else {
+			err = fmt.Errorf("%w; nor in %s: %w", cause, spare, err)
+		}
 	}
 	if o == nil {
 		return l, o, err
 	}
-	set, _ := setOf(files)
 	for _, r := range o.Records {
 		if r.Writer != "" {
 			set.Add(r)
@@ -91,33 +99,49 @@ func OpenDay(fsys FS, dir, station string, clock Clock, opt Options) (*Log, *Ope
 	}
 	if l != nil {
 		set.heads[l.head.Writer] = l.head
+		l.held = set.ofStation(station)
 	}
 	o.Records = openedLast(set.Records(nil), l)
 	o.Last = lastOf(o.Records)
+	o.Words = append(o.Words, wordsLacking(set.lacking())...)
 	return l, o, err
 }
 
+// openIn goes on with a file where it lies, or in another folder in a new file
+// that repeats it.
+func openIn(fsys FS, dir string, now *Contents, set *Set, clock Clock, opt Options) (*Log, *Opening, error) {
+	if now.Header != nil && filepath.Dir(now.Path) != filepath.Clean(dir) {
+		return comeHome(fsys, dir, now, set, clock, opt)
+	}
+	return Open(fsys, now.Path, clock, opt)
+}
+
+// isAnswer reports whether an opening failed for what the file is or for who has
+// it, so that another folder would not help.
+func isAnswer(err error) bool {
+	for _, is := range []error{ErrAsk, ErrLocked, ErrNewer, ErrForeign, ErrStartAgain, ErrBody, ErrTooLong, ErrLimit} {
+		if errors.Is(err, is) {
+			return true
+		}
+	}
+	return false
+}
+
 // comeHome begins a file in dir that goes on from one in a fallback folder and
-// repeats all its events, since that folder may be a stick soon pulled out.
-func comeHome(fsys FS, dir string, from *Contents, clock Clock, opt Options) (*Log, *Opening, error) {
+// repeats all the station's events, since that folder may be a stick soon pulled
+// out.
+func comeHome(fsys FS, dir string, from *Contents, set *Set, clock Clock, opt Options) (*Log, *Opening, error) {
 	o := &Opening{Verdict: from.Verdict, Words: from.Words, Header: *from.Header, Records: from.Records, Faults: from.Faults}
 	l := newLog(fsys, clock, opt, dir)
 	if err := mkdirAll(fsys, dir); err != nil {
 		return nil, nil, err
 	}
-	set := NewSet()
-	set.AddContents(from)
-	for _, r := range set.Records(nil) {
-		if r.Kind != KindOpened {
-			l.recent = append(l.recent, r)
-		}
-	}
+	l.held = set.ofStation(from.Header.Station)
 	if err := l.newFile(o, "fallback"); err != nil {
 		l.drop()
 		l.release()
 		return nil, nil, err
 	}
-	l.recent = l.recent[max(0, len(l.recent)-repeated):]
 	l.afterOpen()
 	return l, o, nil
 }

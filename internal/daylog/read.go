@@ -9,6 +9,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
+	"time"
 )
 
 // Limits of reading, so that a hostile or mistaken file cannot fill the memory.
@@ -49,6 +51,16 @@ func contentsOf(path string, s scanned) *Contents {
 	}
 	c.Words = wordsFor(c)
 	return c
+}
+
+// in is the same with its times in another zone, for words.
+func (c *Contents) in(zone *time.Location) *Contents {
+	there := *c
+	there.Records = slices.Clone(c.Records)
+	for i := range there.Records {
+		there.Records[i].Wall = there.Records[i].Wall.In(zone)
+	}
+	return &there
 }
 
 // readFile reads a regular file of at most limit bytes. Links are refused: a

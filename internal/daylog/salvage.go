@@ -15,6 +15,7 @@ type SalvageReport struct {
 	Exact   bool     `json:"exact"`   // the file is the original, line for line
 	Missing int      `json:"missing"` // events known to be lost
 	Forks   int      `json:"forks"`
+	Seals   int      `json:"seals"` // seals that do not fit what stands before them
 	Words   []string `json:"words"`
 }
 
@@ -23,6 +24,7 @@ type SalvageReport struct {
 // all lines of one writer, out is that log, line for line. Otherwise out is a
 // new log that carries the lines as they stood, forks in both versions.
 func Salvage(fsys FS, clock Clock, opt Options, out string, paths ...string) (SalvageReport, error) {
+	out = filepath.Clean(out)
 	if _, err := fsys.Lstat(out); err == nil {
 		return SalvageReport{}, fmt.Errorf("%s is there already: give a new name", out)
 	}
@@ -55,11 +57,15 @@ func Salvage(fsys FS, clock Clock, opt Options, out string, paths ...string) (Sa
 			rep.Missing++
 		}
 	}
+	for _, l := range set.lacking() {
+		rep.Missing += max(1, l.events)
+	}
 	data, exact, err := salvaged(set, clock, opt, loose, orphans)
 	if err != nil {
 		return SalvageReport{}, err
 	}
-	rep.Exact = exact
+	rep.Exact = exact && rep.Missing == 0
+	rep.Seals = wrongSeals(out, data)
 	if err := mkdirAll(fsys, filepath.Dir(out)); err != nil {
 		return SalvageReport{}, err
 	}
@@ -78,12 +84,25 @@ func wordsSalvage(r SalvageReport) []string {
 		w = append(w, "The log could not be put together whole; it carries every line that could be read, as it stood.")
 	}
 	if r.Missing > 0 {
-		w = append(w, fmt.Sprintf("%s lost in all copies.", count(r.Missing, "event is", "events are")))
+		w = append(w, fmt.Sprintf("About %s lost in all copies. Look for another copy before you rely on this one.", count(r.Missing, "event is", "events are")))
+	}
+	if r.Seals > 0 {
+		w = append(w, fmt.Sprintf("%s what stands before: it was changed after it was sealed.", count(r.Seals, "seal does not fit", "seals do not fit")))
 	}
 	if r.Forks > 0 {
 		w = append(w, fmt.Sprintf("%s in two versions; both are kept.", count(r.Forks, "event exists", "events exist")))
 	}
 	return w
+}
+
+// wrongSeals counts the seals of a log that do not fit what stands before them.
+func wrongSeals(path string, data []byte) (n int) {
+	for _, f := range reportFile(contentsOf(path, scan(data))).Faults {
+		if f.What == FaultSeal {
+			n++
+		}
+	}
+	return n
 }
 
 // adopt gives lines of a file without a readable header to the writer that has

@@ -243,3 +243,115 @@ func TestContinuedDay(t *testing.T) {
 		}
 	}
 }
+
+// TestSalvageSaysWhatIsLost: an end that cannot be read, a tap dropped from it and
+// a beginning that is in no file are lost, however sound the new log is.
+func TestSalvageSaysWhatIsLost(t *testing.T) {
+	d, c, path := newDay(t, 10)
+	all := splitLines(d.Get(path))
+	suspect := bytes.Clone(d.Get(path))
+	suspect[len(suspect)-20] ^= 1
+	long := append(join(all[:8]...), bytes.Repeat([]byte("x"), 5000)...)
+	for name, k := range map[string]struct {
+		data []byte
+		lost int
+	}{"suspect": {suspect, 1}, "damaged tail": {long, 1}, "torn tail": {d.Get(path)[:len(d.Get(path))-30], 0}} {
+		in, out := "/in/"+name, "/out/"+name
+		d.Put(in, k.data)
+		rep, err := daylog.Salvage(d, c, options(5), out, in)
+		if err != nil || rep.Missing != k.lost || rep.Exact != (k.lost == 0) {
+			t.Errorf("%s: %v, %+v", name, err, rep)
+		}
+	}
+}
+
+// TestTheBeginningIsMissing: a file that goes on from one that is nowhere says so
+// at the start, in verify and in salvage; what it repeats is not missing.
+func TestTheBeginningIsMissing(t *testing.T) {
+	d, c, path := newDay(t, 10)
+	d.Put(path, join(slices.Delete(splitLines(d.Get(path)), 3, 4)...)) // damage: the next start begins a new file
+	l, o, err := daylog.OpenDay(d, folder, "A", c, options(2))
+	if err != nil || !o.NewFile {
+		t.Fatal(err, o)
+	}
+	press(t, l, c, 20)
+	next := l.Path()
+	if err := l.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := d.Remove(path); err != nil {
+		t.Fatal(err)
+	}
+	l, o, err = daylog.OpenDay(d, folder, "A", c, options(3))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if said := strings.Join(o.Words, " "); !strings.Contains(said, "only in a file that is not here") {
+		t.Errorf("the crew reads %q", said)
+	}
+	if err := l.Close(); err != nil {
+		t.Fatal(err)
+	}
+	v, err := daylog.Verify(d, next)
+	if err != nil || v.Code != daylog.CodeDamage || v.Missing < 1 {
+		t.Errorf("verify: %v, %+v", err, v)
+	}
+	rep, err := daylog.Salvage(d, c, options(5), "/out/s.jsonl", next)
+	if err != nil || rep.Missing < 1 || rep.Exact {
+		t.Errorf("salvage: %v, %+v", err, rep)
+	}
+}
+
+// TestStartsInTheFallback: the day's own folder takes nothing at the start, as on a
+// full disk: the day goes on in the fallback folder with all that was saved.
+func TestStartsInTheFallback(t *testing.T) {
+	for _, inSpare := range []bool{false, true} {
+		d, c, _ := newDay(t, 6)
+		opt := options(2)
+		opt.Fallback = []string{"/spare"}
+		full := func(call logtest.Call) error {
+			if strings.HasPrefix(call.Path, folder) && (call.Op == logtest.OpWrite || call.Op == logtest.OpSync) {
+				return daylog.ErrFull
+			}
+			return nil
+		}
+		if inSpare { // the day went on there already
+			l, _, err := daylog.OpenDay(d, folder, "A", c, opt)
+			if err != nil {
+				t.Fatal(err)
+			}
+			d.SetFault(full)
+			if _, _, err := l.Append("batch.started", tap{Batch: 7}); err != nil || !strings.HasPrefix(l.Path(), "/spare") {
+				t.Fatal(err, l.Path())
+			}
+			if err := l.Close(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		d.SetFault(full)
+		l, o, err := daylog.OpenDay(d, folder, "A", c, opt)
+		if err != nil || !strings.HasPrefix(l.Path(), "/spare") {
+			t.Fatalf("in spare before %v: %v", inSpare, err)
+		}
+		if said := strings.Join(o.Words, " "); !strings.Contains(said, "The log goes on in /spare/") {
+			t.Errorf("the crew reads %q", said)
+		}
+		want := 6
+		if inSpare {
+			want++
+		}
+		taps := 0
+		for _, r := range o.Records {
+			if r.Kind != daylog.KindOpened && r.Kind != daylog.KindKept {
+				taps++
+			}
+		}
+		if taps != want {
+			t.Errorf("in spare before %v: %d taps are there, want %d", inSpare, taps, want)
+		}
+		press(t, l, c, 30)
+		if err := l.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+}

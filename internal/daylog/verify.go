@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"floorpace/internal/clean"
@@ -54,13 +56,16 @@ func Verify(fsys FS, paths ...string) (Report, error) {
 	if len(paths) > MaxFiles {
 		return Report{}, fmt.Errorf("%d files, at most %d are checked together: %w", len(paths), MaxFiles, ErrLimit)
 	}
-	var rep Report
+	rep := Report{Files: []FileReport{}, Words: []string{}}
 	var errs []error
 	set, lost := NewSet(), make(map[setKey]bool)
 	for _, path := range paths {
 		c, err := Read(fsys, path)
 		if err != nil {
-			errs = append(errs, fmt.Errorf("%s: %w", path, err))
+			if !strings.Contains(err.Error(), path) {
+				err = fmt.Errorf("%s: %w", path, err)
+			}
+			errs = append(errs, err)
 			rep.Code = CodeDamage
 			continue
 		}
@@ -78,16 +83,28 @@ func Verify(fsys FS, paths ...string) (Report, error) {
 			rep.Missing++
 		}
 	}
-	if rep.Forks > 0 {
+	lacks := set.lacking()
+	for _, l := range lacks {
+		rep.Missing += max(1, l.events)
+	}
+	if rep.Forks > 0 || len(lacks) > 0 {
 		rep.Code = CodeDamage
 	}
-	rep.Words = wordsReport(rep)
+	rep.Words = append(wordsReport(rep), wordsLacking(lacks)...)
 	return rep, errors.Join(errs...)
 }
 
+// noteMissing notes the events that a file once had: those between its lines and,
+// where its end cannot be read, about as many behind the last as stood there.
 func noteMissing(c *Contents, lost map[setKey]bool) {
 	if c.Header == nil {
 		return
+	}
+	if c.Verdict == DamagedTail || c.Verdict == SuspectLast {
+		last := lastNumber(c.Records)
+		for n := range int64(tailLines(c.Tail)) {
+			lost[setKey{c.Header.Writer, last + 1 + n}] = true
+		}
 	}
 	for _, f := range c.Faults {
 		// A damaged number cannot name more lines than a file can hold.
@@ -166,7 +183,11 @@ func wordsFile(c *Contents, f FileReport) []string {
 	case Newer:
 		w = append(w, "Written by a newer version of the program: readable here, not to be continued.")
 	case Clean:
-		w = append(w, wordsSound(c))
+		if slices.ContainsFunc(f.Faults, func(x Fault) bool { return x.What == FaultSeal }) {
+			w = append(w, "Readable: "+wordsHeld(c))
+		} else {
+			w = append(w, wordsSound(c))
+		}
 	case Separator:
 		w = append(w, wordsSound(c), "Only newlines are wrong; the next start mends them.")
 	case TornTail:
@@ -177,7 +198,11 @@ func wordsFile(c *Contents, f FileReport) []string {
 		w = append(w, "Readable: "+wordsHeld(c), fmt.Sprintf("About %s at the end cannot be read any more. Look for the second copy, or another station's log, and run salvage on both.", count(tailLines(c.Tail), "saved event", "saved events")))
 	case DamagedMiddle:
 		w = append(w, wordsFaults(c)...)
-		w = append(w, fmt.Sprintf("%s can be saved: run salvage, with every copy there is.", count(len(c.Records), "event", "events")))
+		how := "run salvage, with every copy there is"
+		if c.Header == nil {
+			how = "run salvage together with a copy whose first line can be read, for the plan stands there"
+		}
+		w = append(w, fmt.Sprintf("%s can be saved: %s.", count(len(c.Records), "event", "events"), how))
 	}
 	if f.Mended > 0 {
 		w = append(w, fmt.Sprintf("%s in earlier sessions; the bytes lie in files beside the log.", count(f.Mended, "unfinished end was cut", "unfinished ends were cut")))

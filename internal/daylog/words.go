@@ -124,7 +124,8 @@ func mergeBytes(words []string, faults []Fault) []string {
 }
 
 func wordsGoneOn(old, now string, cause error, suspect []Record) []string {
-	words := []string{fmt.Sprintf("The log's disk reported an error (%s). The log goes on in %s.", clean.String(cause.Error()), clean.String(place(old, now)))}
+	// What to know comes first: a narrow screen cuts the end.
+	words := []string{fmt.Sprintf("The log goes on in %s: its disk reported an error (%s).", clean.String(place(old, now)), clean.String(cause.Error()))}
 	if len(suspect) > 0 {
 		var names []string
 		for _, r := range suspect {
@@ -141,6 +142,18 @@ func place(old, now string) string {
 		return filepath.Base(now)
 	}
 	return now
+}
+
+// wordsLacking says which files of the day are not here.
+func wordsLacking(lacks []lack) (words []string) {
+	for _, l := range lacks {
+		what := "Nobody knows how many events"
+		if l.events > 0 {
+			what = "At least " + count(l.events, "event", "events")
+		}
+		words = append(words, fmt.Sprintf("%s of this day stand only in a file that is not here (its name ends in %s.jsonl). Look for it, or for the second copy, and put it beside the others.", what, l.writer[:8]))
+	}
+	return words
 }
 
 func wordsNotSaved(n int, cause error, tried []error) []string {
