@@ -164,13 +164,11 @@ func TestPourThroughTerminal(t *testing.T) {
 	}
 	_ = c.term.Ended(5 * time.Second)
 	c.start(100, 30, "pour", config.USPlan)
-	s := c.see("batch 4") // the next one: batch 4 was taken back
+	c.see("batch 4") // the next one: batch 4 was taken back
 	if c.term.Pid() == pid {
 		t.Fatal("the program was not started again")
 	}
-	if !s.Has("batch 3 started") {
-		t.Errorf("the last presses are not shown on resume:\n%s", s.Text())
-	}
+	c.see("batch 3 started") // among the last presses
 	c.compare(c.see(" old"))
 }
 

@@ -138,7 +138,7 @@ func (l *Log) guard() error {
 }
 
 // goOn takes the log to a new file after cause, r (when not nil) being the
-// event at hand, and repeats the day there, under the names its events had.
+// event at hand, and repeats the day there, or its last events, as they stood.
 func (l *Log) goOn(r *Record, cause error) (Trouble, error) {
 	if r != nil {
 		l.pending = append(l.pending, *r)

@@ -62,7 +62,7 @@ type Log struct {
 	size    int64
 	next    int64
 	sum     uint32
-	held    []Record // events of the day so far, oldest first: a new file repeats them, in case the old one is gone for good
+	held    []Record // events of the day so far, oldest first
 	pending []Record // events nowhere on disk for sure, oldest first
 
 	unlock  map[string]func() error // by folder
@@ -159,7 +159,7 @@ func (l *Log) begin(dir string, h Header, found string) error {
 	if err != nil {
 		return err
 	}
-	data, err := n.beginning(opened, l.held, l.pending)
+	data, err := n.beginning(opened, l.toRepeat(dir), l.pending)
 	if err != nil {
 		return err
 	}
@@ -180,6 +180,22 @@ func (l *Log) begin(dir string, h Header, found string) error {
 	n.drop()
 	_ = l.fs.Remove(path)
 	return err
+}
+
+// repeated is how many events a new file repeats beside one that is still there:
+// a crew taps at most a few times in the seconds a bad disk may have lost.
+const repeated = 8
+
+// toRepeat are the events that a new file in dir repeats: all of the day, in case
+// nobody finds the old file again, unless that stands beside it as long as it was.
+func (l *Log) toRepeat(dir string) []Record {
+	if l.info == nil || filepath.Dir(l.path) != filepath.Clean(dir) {
+		return l.held
+	}
+	if info, err := l.fs.Lstat(l.path); err != nil || !l.fs.SameFile(l.info, info) || info.Size() < l.size {
+		return l.held
+	}
+	return l.held[max(0, len(l.held)-repeated):]
 }
 
 // beginning is the text of a new file: the header, the opening event, and events
