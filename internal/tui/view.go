@@ -265,7 +265,7 @@ func (m *Model) bottom(p frame.Pane) {
 	p.PrintRight(p.W()-1, 0, look.Dim, right)
 	w := p.W() - frame.Width(right) - 3
 	role, words := m.lastWords(p, w)
-	p.PrintFit(0, 0, w, role, words)
+	p.PrintFit(0, 0, w, role, frame.Whole(words, w))
 }
 
 func (m *Model) nextName() string {
