@@ -34,13 +34,16 @@ type soak struct {
 // that fails now and then in every way, with restarts and power cuts: no
 // confirmed event is lost and no goroutine is left.
 func TestSoak(t *testing.T) {
-	days := uint64(1)
-	if long() {
+	days, lasts := uint64(1), 12*time.Hour
+	switch {
+	case long():
 		days = 25
+	case raceOn: // fifteen times as slow, and a race shows as well in an hour
+		lasts = time.Hour
 	}
 	before := runtime.NumGoroutine()
 	for seed := range days {
-		soakDay(t, seed)
+		soakDay(t, seed, lasts)
 	}
 	for range 500 {
 		if runtime.NumGoroutine() <= before {
@@ -51,9 +54,9 @@ func TestSoak(t *testing.T) {
 	t.Errorf("%d goroutines before, %d after", before, runtime.NumGoroutine())
 }
 
-func soakDay(t testing.TB, seed uint64) {
+func soakDay(t testing.TB, seed uint64, lasts time.Duration) {
 	s := &soak{t: t, rng: rand.New(rand.NewPCG(seed, 12)), disk: logtest.NewDisk(), clock: logtest.NewClock(dawn), seed: 100 * seed}
-	end := dawn.Add(12 * time.Hour)
+	end := dawn.Add(lasts)
 	for taps := 0; s.clock.True().Before(end); taps++ {
 		s.clock.Run(time.Duration(500+s.rng.IntN(14_000)) * time.Millisecond)
 		switch n := s.rng.IntN(1000); {

@@ -41,7 +41,10 @@ func TestDaysThatGoWrong(t *testing.T) {
 	if err != nil || len(dirs) < 12 {
 		t.Fatalf("%d days (%v), want the eleven and the worst", len(dirs), err)
 	}
-	for _, d := range dirs {
+	for i, d := range dirs {
+		if raceOn && i%6 != 0 { // ten times as slow, and the same goroutines every day
+			continue
+		}
 		t.Run(filepath.Base(filepath.Dir(d)), func(t *testing.T) { wrongDay(t, filepath.Dir(d)) })
 	}
 }
