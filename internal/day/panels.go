@@ -175,7 +175,7 @@ func (s *State) mixesLots(zone int, lots string, share float64) string {
 		down, use := s.areaLots(a), pairs(lots)
 		for _, part := range sortedKeys(use) {
 			if old, has := down[part]; has && old != use[part] {
-				return fmt.Sprintf("%s must not mix lots: %s of %s is down there, not %s. Override it with name, role and reason, %s",
+				return fmt.Sprintf("%s takes %s of %s, not %s: it must not mix lots. Override it with name, role and reason, %s",
 					s.areaName(a), old, part, use[part], s.orElse(a, next, share))
 			}
 		}

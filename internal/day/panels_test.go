@@ -39,7 +39,7 @@ func TestBatchOverTheEdgeOfAPanel(t *testing.T) {
 	s = do(t, s, at, Press{Kind: BatchStarted, Mixer: 1, Lots: "A=L1 B=L1 aggregate=L1"})
 	// The other lot for the next one: its first half lies in P1, where L1 is.
 	_, err := Decide(s, Press{Kind: BatchStarted, Mixer: 2, Lots: "A=L2 B=L2 aggregate=L2"}, at)
-	if err == nil || !strings.Contains(err.Error(), "panel P1 of zone A must not mix lots: L1 of A is down there, not L2") {
+	if err == nil || !strings.Contains(err.Error(), "panel P1 of zone A takes L1 of A, not L2: it must not mix lots") {
 		t.Fatalf("refused with %v", err)
 	}
 	// Half a kit of L1 ends at the joint; L2 may begin behind it.
