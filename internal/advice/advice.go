@@ -64,6 +64,7 @@ type Case struct {
 	v    *day.Snapshot
 	s    *scene
 	laid bool // the zone now takes nothing more: only later ones are left
+	all  bool // see Every
 }
 
 // Ask makes a question of a snapshot; false when there is nothing to forecast: no
@@ -74,6 +75,13 @@ func Ask(v *day.Snapshot) (Case, bool) {
 	}
 	c := Case{v: v, s: look(v), laid: v.EndL-v.PosL <= spare}
 	return c, !c.laid || len(c.s.later) > 0
+}
+
+// Every is the question that offers each way it judges, one that gains nothing too:
+// for somebody who asks what a change would have done, not what to do now.
+func (c Case) Every() Case {
+	c.all = true
+	return c
 }
 
 // Judge studies the zone now and its ways out, each for that many days on the luck
@@ -104,7 +112,7 @@ func (c Case) judge(all run) Outlook {
 	}
 	if o.Why = c.s.missing(); o.Why != "" {
 		o.Day = Day{Facts: o.Facts, From: o.From, Why: o.Why}
-		w := ways{run: r, s: c.s, v: c.v, out: &o}
+		w := ways{run: r, s: c.s, v: c.v, out: &o, every: c.all}
 		if err := w.figures(); err != nil {
 			return failed(err)
 		}
@@ -127,7 +135,7 @@ func (c Case) judge(all run) Outlook {
 		return failed(err)
 	}
 	o.Notes = c.notes(r)
-	w := ways{run: r, s: c.s, v: c.v, base: base, out: &o}
+	w := ways{run: r, s: c.s, v: c.v, base: base, out: &o, every: c.all}
 	if err := w.all(); err != nil {
 		return failed(err)
 	}

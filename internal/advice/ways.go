@@ -19,6 +19,8 @@ type ways struct {
 	v    *day.Snapshot
 	base verdict
 	out  *Outlook
+
+	every bool // offer a way that gains nothing too
 }
 
 // helps is the least gain in chance that is worth saying: half of what 2,000 days
@@ -70,7 +72,7 @@ func (w *ways) offer(s *scene, x Way, v verdict, always bool) {
 	}
 	gains := v.EdgesHold > w.base.EdgesHold+helps || v.Both > w.base.Both+helps ||
 		x.InTime && !w.out.InTime && v.EdgesHold > w.base.EdgesHold-helps
-	if always || gains {
+	if always || gains || w.every {
 		w.out.Ways = append(w.out.Ways, x)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"floorpace/internal/advice"
 	"floorpace/internal/day"
@@ -62,6 +63,23 @@ func TestWhatIfOneMoreMixer(t *testing.T) {
 	}
 	if w := o.Ways[i]; w.Edge <= o.Edge || !w.P50.After(v.Now) || w.Kits < v.Kits.Need || w.Kits > v.Kits.NeedMean+v.Kits.OnTheWay+1 {
 		t.Errorf("as it stood %.2f; a mixer more: %+v, kits %+v", o.Edge, w, v.Kits)
+	}
+	// Before it fails all is well, and nobody needs a third mixer: the question of
+	// the replay answers for one all the same.
+	if c, ok = advice.Ask(b.At(events[lost].At.Add(-time.Minute))); !ok {
+		t.Fatal("nothing to ask")
+	}
+	third := func(o advice.Outlook) int {
+		return slices.IndexFunc(o.Ways, func(w advice.Way) bool { return w.What == "one more mixer" && w.People == 1 })
+	}
+	if o = c.JudgeDay(t.Context(), 500, 1); third(o) >= 0 {
+		t.Errorf("as it stood %.2f, and a third mixer is called for", o.Edge)
+	}
+	every := c.Every().JudgeDay(t.Context(), 500, 1)
+	if i := third(every); i < 0 {
+		t.Errorf("no answer for a third mixer: %+v", every.Ways)
+	} else if w := every.Ways[i]; w.Edge < o.Edge-0.01 || w.P50.After(o.P50) || w.P50.IsZero() || w.Kits != o.Kits || every.Edge != o.Edge {
+		t.Errorf("as it stood %.2f, %s, %d kits; a third mixer %+v", o.Edge, o.P50, o.Kits, w)
 	}
 	if after, err := os.ReadFile(name); err != nil || !bytes.Equal(before, after) {
 		t.Error("the log was touched")

@@ -235,5 +235,5 @@ func judge(ctx context.Context, c advice.Case) (out advice.Outlook) {
 			out = advice.Outlook{Why: "the study of the ways out failed"}
 		}
 	}()
-	return c.JudgeDay(ctx, daysStudied, seed)
+	return c.Every().JudgeDay(ctx, daysStudied, seed)
 }
