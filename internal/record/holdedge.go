@@ -156,7 +156,13 @@ type edgeRun struct {
 	s, along, until, beyond []float64
 }
 
+// add puts a cell at the end of the run. The front of a row not yet laid to its
+// end has several cells at one place: the first to go speaks for it.
 func (r *edgeRun) add(s, along, until, dead float64) {
+	if k := len(r.s) - 1; k >= 0 && s-r.s[k] < along/2 {
+		r.until[k], r.beyond[k] = math.Min(r.until[k], until), math.Min(r.beyond[k], dead)
+		return
+	}
 	r.s, r.along = append(r.s, s), append(r.along, along)
 	r.until, r.beyond = append(r.until, until), append(r.beyond, dead)
 }
