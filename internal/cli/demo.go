@@ -165,6 +165,9 @@ func printDay(w io.Writer, st *day.State, v *day.Snapshot, note, path string) er
 		}
 		p.say("  %s %s  %s: %s", head, c.Spoke.Format("15:04:05"), c.What, c.Why)
 	}
+	if n := &v.Next; n.Say == day.SayHold { // a day that stands still never does so without its reason
+		p.say("  stands still    HOLD %s since %s", n.Why, n.Since.Format("15:04:05"))
+	}
 	for _, o := range v.Opening {
 		if o.Asked && o.OK {
 			p.say("  opening         zone %s: %s from %s, %s", o.Zone, o.Use, o.At.Format("Mon 15:04"), map[bool]string{true: "in time", false: "TOO LATE"}[o.InTime])

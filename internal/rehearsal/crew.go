@@ -201,11 +201,15 @@ func (c *Crew) due(what string, now time.Time, every time.Duration) bool {
 	return true
 }
 
+// warming is how long machines and people warm an invented room: then it stays as
+// it is. Without an end a long day would leave every sheet.
+const warming = 4 * time.Hour
+
 // readings are taken a little late, and the front is marked now and then.
 func (c *Crew) readings(v *day.Snapshot) []day.Press {
 	var out []day.Press
 	if c.due("read", v.Now, 48*time.Minute) && !math.IsNaN(v.Air.SlabC) {
-		h := v.Now.Sub(c.begun).Hours()
+		h := min(v.Now.Sub(c.begun), warming).Hours()
 		put := func(what string, at float64) {
 			out = append(out, day.Press{Kind: day.ReadingTaken, What: what, Value: day.Value(math.Round(at*10) / 10)})
 		}
