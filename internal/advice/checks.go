@@ -61,8 +61,11 @@ func (s *scene) eachAhead(vol []float64, keep func(c line.Check, marginS float64
 		}
 	}
 	r := &s.plan.Rules
-	spots := len(lives) > 1
-	s.floor.Path.EachPair(s.posL, s.endL, func(q path.Pair) {
+	each, spots := s.floor.Path.EachSpan, len(lives) > 1
+	if spots {
+		each = s.floor.Path.EachPair
+	}
+	each(s.posL, s.endL, func(q path.Pair) {
 		if q.LaidL < s.posL-1e-9 || q.CloseL >= s.endL {
 			return
 		}

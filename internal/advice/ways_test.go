@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -230,6 +231,8 @@ func BenchmarkReforecast(b *testing.B) {
 	d.pour(30, 90*time.Second, 205*time.Second, 1, 2, 3)
 	v := d.look()
 	b.ReportAllocs()
+	var from, to syscall.Rusage
+	syscall.Getrusage(syscall.RUSAGE_SELF, &from)
 	for b.Loop() {
 		q, _ := Ask(v)
 		r := run{ctx: context.Background(), days: 2000, seed: 1, workers: 1}
@@ -237,6 +240,9 @@ func BenchmarkReforecast(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+	syscall.Getrusage(syscall.RUSAGE_SELF, &to)
+	took := to.Utime.Nano() + to.Stime.Nano() - from.Utime.Nano() - from.Stime.Nano()
+	b.ReportMetric(float64(took)/float64(b.N)/1e6, "cpu-ms/forecast")
 }
 
 // BenchmarkJudge is the same with every way out.

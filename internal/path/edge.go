@@ -121,7 +121,7 @@ func (q Pair) RowChange() bool { return q.RowEnds > 0 }
 // pairOf fills in a pair.
 func (p *Path) pairOf(w pair) Pair {
 	a, b := p.sta[w.u], p.sta[w.v]
-	laid, joined := p.waits(a, b)
+	laid, joined := p.reach(a, b)
 	ux, uy := p.Centre(int(w.u))
 	vx, vy := p.Centre(int(w.v))
 	return Pair{
@@ -293,6 +293,19 @@ func rate(spanL float64, life, margin, turn time.Duration, rowEnds int) float64 
 func (p *Path) EachPair(fromL, toL float64, yield func(Pair)) {
 	a, b := p.window(fromL, toL)
 	p.eachPair(a, b, func(w pair) { yield(p.pairOf(w)) })
+}
+
+// EachSpan is EachPair without the places, and once for all the edges that wait for
+// the same cut of the front from the same cut: a row deep, a pull has dozens.
+func (p *Path) EachSpan(fromL, toL float64, yield func(Pair)) {
+	from, to := p.window(fromL, toL)
+	at := func(b int) int {
+		return sort.Search(len(p.stays), func(i int) bool { return p.stays[i].b >= int32(b) })
+	}
+	for _, w := range p.stays[at(from):at(to)] {
+		laid, joined := p.reach(w.a, w.b)
+		yield(Pair{SpanL: joined - laid, LaidL: laid, CloseL: joined, RowEnds: int(p.turn[w.b] - p.turn[w.a])})
+	}
 }
 
 // eachPair yields the pairs whose later cell stands in the stations [a, b).

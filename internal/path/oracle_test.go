@@ -255,10 +255,29 @@ func checkPairs(t *rapid.T, pl plot, sq []square, p *Path) {
 			qIn = math.Max(qIn, w/(by(u.x, u.y)-lost).Seconds())
 		}
 	}
-	seen := 0
-	p.EachPair(from, to, func(Pair) { seen++ })
+	seen, spans := 0, map[Pair]bool{}
+	p.EachPair(from, to, func(q Pair) {
+		seen++
+		q.At, q.From = floor.Point{}, floor.Point{}
+		spans[q] = false
+	})
 	if seen != n {
 		t.Errorf("%d pairs, want %d", seen, n)
+	}
+	p.EachSpan(from, to, func(q Pair) {
+		if _, ok := spans[q]; !ok {
+			t.Errorf("a span of no edge: %v", q)
+		}
+		spans[q] = true
+		seen--
+	})
+	if seen < 0 {
+		t.Errorf("%d spans more than edges", -seen)
+	}
+	for q, ok := range spans {
+		if !ok {
+			t.Errorf("a span left out: %v", q)
+		}
 	}
 	w, ok := p.MaxSpan(from, to)
 	need, ok2 := p.QMin(from, to, life, margin, turn)

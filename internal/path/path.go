@@ -1,8 +1,10 @@
 package path
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"floorpace/internal/floor"
@@ -29,6 +31,7 @@ type Path struct {
 	turn  []int32   // row, counted in pour order
 	worst []pair    // worst pair closing in the station
 	open  []int32   // wet edges still open after the station
+	stays []stay    // pairs of stations between which an edge waits, by the later, then the earlier
 
 	// By row in pour order.
 	rowSta []int32 // first station; one more entry
@@ -47,6 +50,9 @@ type pair struct {
 	span float64
 	u, v int32
 }
+
+// stay is a pair of stations between whose cells an edge waits: b joins a.
+type stay struct{ a, b int32 }
 
 // Build cuts z into cells and puts them in order. It refuses a zone with
 // problems that are not minor, naming the first, and a lay that cannot be.
@@ -202,7 +208,7 @@ func (p *Path) marks() {
 // station the pair that waited longest.
 func (p *Path) link() {
 	n := len(p.place)
-	p.last = make([]int32, n)
+	p.last, p.stays = make([]int32, n), nil
 	copy(p.last, p.sta)
 	p.worst = make([]pair, p.stations())
 	for i := range p.worst {
@@ -218,6 +224,8 @@ func (p *Path) link() {
 			p.join(int32(i), g, g+p.nx, toNext)
 		}
 	}
+	slices.SortFunc(p.stays, func(v, w stay) int { return cmp.Or(cmp.Compare(v.b, w.b), cmp.Compare(v.a, w.a)) })
+	p.stays = slices.Clip(slices.Compact(p.stays))
 	run := int32(0)
 	for i := range p.open {
 		run += p.open[i]
@@ -247,6 +255,9 @@ func (p *Path) join(i int32, g, h int, way uint8) {
 	p.last[u] = max(p.last[u], b)
 	p.open[a]++
 	p.open[b]--
+	if n := len(p.stays); n == 0 || p.stays[n-1] != (stay{a, b}) {
+		p.stays = append(p.stays, stay{a, b})
+	}
 	if s := p.span(a, b); s > p.worst[b].span {
 		p.worst[b] = pair{s, u, v}
 	}
@@ -255,13 +266,13 @@ func (p *Path) join(i int32, g, h int, way uint8) {
 // span is what is laid while the point of station a that waits longest waits
 // for station b; see the package comment.
 func (p *Path) span(a, b int32) float64 {
-	lo, hi := p.waits(a, b)
+	lo, hi := p.reach(a, b)
 	return hi - lo
 }
 
-// waits gives the volumes at which the point of station a that waits longest is
+// reach gives the volumes at which the point of station a that waits longest is
 // laid and at which it is joined from station b.
-func (p *Path) waits(a, b int32) (laid, joined float64) {
+func (p *Path) reach(a, b int32) (laid, joined float64) {
 	ra, rb := p.turn[a], p.turn[b]
 	switch {
 	case ra == rb:
