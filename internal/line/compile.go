@@ -56,8 +56,9 @@ type program struct {
 	alike    bool              // all mixers have the same times, and there are few people
 	first    [MaxMixers]*Table // of whole step times, for a batch in the mixer whose end is unknown
 	batch    []perBatch
-	edges    []edges // all, by closing batch: the first one lost is among them
+	edges    []edges // those that can be lost first, by closing batch
 	oldest   []edges // those that can be the worst of all
+	checked  int     // edges that a batch to lay reaches
 	beyond   int
 	headway  int64
 	interval int64 // longAgo when not paced
@@ -142,7 +143,9 @@ func compile(cfg *Config, st *Start) (*program, error) {
 	if err != nil {
 		return nil, err
 	}
-	p.edges, p.oldest, p.beyond = singles, paired(oldest(singles)), beyond
+	p.checked, p.beyond = len(singles), beyond
+	few := corners(singles)
+	p.edges, p.oldest = paired(few), paired(oldest(few))
 	p.batch = make([]perBatch, p.n)
 	for k := range p.batch {
 		p.batch[k] = perBatch{int64(ticks(pick(cfg.Full, k))), int64(ticks(pick(cfg.Empty, k))), 0}

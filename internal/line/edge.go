@@ -17,18 +17,31 @@ const fracBits = 15
 // Two share a good half of the work of one; a single one stands twice.
 type edges struct {
 	open, close   uint32    // rows
-	life          uint32    // ms
 	openF, closeF [2]uint32 // place inside the batch, 2^15 = its end
-	limit         [2]int64  // life less the turn, ms
+	life          int64     // ms
+	limit         int64     // life less the turn, ms
 }
 
 // over is the age beyond its life of the worse of two edges, ms.
 func (e *edges) over(rows []row) int64 {
 	open, close := &rows[e.open], &rows[e.close]
 	ct, ot := int64(close.takes), int64(open.takes)
-	first := (ct*int64(e.closeF[0])-ot*int64(e.openF[0]))>>fracBits - e.limit[0]
-	second := (ct*int64(e.closeF[1])-ot*int64(e.openF[1]))>>fracBits - e.limit[1]
-	return max(first, second) + close.start - open.start + int64(e.life)*int64(open.spent)>>fracBits
+	inside := max(ct*int64(e.closeF[0])-ot*int64(e.openF[0]), ct*int64(e.closeF[1])-ot*int64(e.openF[1]))
+	return (inside+e.life*int64(open.spent))>>fracBits + close.start - open.start - e.limit
+}
+
+// worst is the most that any of the edges is over its life, ms.
+func worst(list []edges, rows []row) int64 {
+	most := int64(noWorst)
+	for i := range list {
+		// The same as over, which is too long for the compiler to put in here.
+		e := &list[i]
+		open, close := &rows[e.open], &rows[e.close]
+		ct, ot := int64(close.takes), int64(open.takes)
+		inside := max(ct*int64(e.closeF[0])-ot*int64(e.openF[0]), ct*int64(e.closeF[1])-ot*int64(e.openF[1]))
+		most = max(most, (inside+e.life*int64(open.spent))>>fracBits+close.start-open.start-e.limit)
+	}
+	return most
 }
 
 // layout is the path volume cut into rows: history first, then the batches to
@@ -100,8 +113,8 @@ func (lo *layout) edges(checks []Check, position float64) (singles []edges, beyo
 		open, openF := lo.place(opens)
 		limit := int64(ticks(c.EdgeLife - c.Turn))
 		singles = append(singles, edges{
-			open: uint32(open), close: uint32(close), life: uint32(ticks(c.EdgeLife)),
-			openF: [2]uint32{openF, openF}, closeF: [2]uint32{closeF, closeF}, limit: [2]int64{limit, limit},
+			open: uint32(open), close: uint32(close), openF: [2]uint32{openF, openF}, closeF: [2]uint32{closeF, closeF},
+			life: int64(ticks(c.EdgeLife)), limit: limit,
 		})
 	}
 	slices.SortStableFunc(singles, func(a, b edges) int {
@@ -115,14 +128,60 @@ func paired(singles []edges) (list []edges) {
 	for i := 0; i < len(singles); i++ {
 		e := singles[i]
 		if i+1 < len(singles) {
-			if f := &singles[i+1]; f.close == e.close && f.open == e.open && f.life == e.life {
-				e.openF[1], e.closeF[1], e.limit[1] = f.openF[0], f.closeF[0], f.limit[0]
+			if f := &singles[i+1]; f.close == e.close && f.open == e.open && f.life == e.life && f.limit == e.limit {
+				e.openF[1], e.closeF[1] = f.openF[0], f.closeF[0]
 				i++
 			}
 		}
 		list = append(list, e)
 	}
 	return list
+}
+
+// corners leaves out every edge between two batches whose age lies, on every day,
+// between those of two others of the same batches: a point of a batch was laid at
+// its start and a share of its time, so an edge on the straight line between two
+// others, or on the younger side of it, is older than neither or only than one.
+// Along a straight front that is all but the first and the last.
+//
+// It may stand out by 2^-15 of a batch, as places are rounded to that, so the age of
+// the worst is found to a few ms. singles must be in the order of [layout.edges].
+func corners(singles []edges) (list []edges) {
+	for from, to := 0, 0; from < len(singles); from = to {
+		for to < len(singles) && singles[to].between(&singles[from]) {
+			to++
+		}
+		group := slices.SortedStableFunc(slices.Values(singles[from:to]), func(a, b edges) int {
+			return cmp.Compare(a.closeF[0], b.closeF[0])
+		})
+		for i := 0; i < len(group); {
+			list = append(list, group[i])
+			next := i + 1
+			for next+1 < len(group) && !slices.ContainsFunc(group[i+1:next+1], func(e edges) bool { return !e.inside(&group[i], &group[next+1]) }) {
+				next++
+			}
+			i = next
+		}
+	}
+	return list
+}
+
+// between reports whether two edges join the same two batches and live equally long.
+func (e *edges) between(o *edges) bool {
+	return e.close == o.close && e.open == o.open && e.life == o.life
+}
+
+// inside reports whether a single edge is no older than the straight line from a
+// to b, which close no later and no sooner than it in the same batch.
+func (e *edges) inside(a, b *edges) bool {
+	width := int64(b.closeF[0]) - int64(a.closeF[0])
+	if width == 0 {
+		return a.hides(e) || b.hides(e)
+	}
+	part := int64(e.closeF[0]) - int64(a.closeF[0])
+	open := int64(a.openF[0])*(width-part) + int64(b.openF[0])*part
+	limit := a.limit*(width-part) + b.limit*part
+	return (int64(e.openF[0])+1)*width >= open && e.limit*width >= limit
 }
 
 // oldest leaves out every edge that no luck makes the worst of all: another one of
@@ -150,7 +209,7 @@ func oldest(singles []edges) (list []edges) {
 // the same opening batch, or more, on every day.
 func (e *edges) hides(o *edges) bool {
 	later := e.close > o.close || e.close == o.close && e.closeF[0] >= o.closeF[0]
-	return later && e.openF[0] <= o.openF[0] && e.limit[0] <= o.limit[0] && e.life >= o.life
+	return later && e.openF[0] <= o.openF[0] && e.limit <= o.limit && e.life >= o.life
 }
 
 // pick reads a per-batch list in which one element serves all.

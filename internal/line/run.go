@@ -206,24 +206,13 @@ func (p *program) draw(luck stream, k int, d *drawn) {
 
 // judge looks at every edge of a day.
 func (p *program) judge(rows []row, o *outcome) {
-	worst, first := int64(noWorst), p.n
-	edges, margin := p.oldest, p.margin
-	for i := range edges {
-		// The same as over, which is too long for the compiler to put in here.
-		e := &edges[i]
-		open, close := &rows[e.open], &rows[e.close]
-		ct, ot := int64(close.takes), int64(open.takes)
-		base := close.start - open.start + int64(e.life)*int64(open.spent)>>fracBits
-		first := (ct*int64(e.closeF[0])-ot*int64(e.openF[0]))>>fracBits - e.limit[0]
-		second := (ct*int64(e.closeF[1])-ot*int64(e.openF[1]))>>fracBits - e.limit[1]
-		worst = max(worst, max(first, second)+base)
-	}
-	if worst > -margin {
+	over, first := worst(p.oldest, rows), p.n
+	if over > -p.margin {
 		i := 0
-		for p.edges[i].over(rows) <= -margin {
+		for p.edges[i].over(rows) <= -p.margin {
 			i++
 		}
 		first = int(p.edges[i].close) - len(p.history)
 	}
-	o.worstEdge, o.firstLost = int32(worst), int32(first)
+	o.worstEdge, o.firstLost = int32(over), int32(first)
 }

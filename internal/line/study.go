@@ -172,7 +172,7 @@ func (s *sums) add(o sums) {
 }
 
 func (p *program) summary(cfg *Config, days []outcome, total sums) Summary {
-	s := Summary{Days: len(days), Batches: p.n, Checked: len(p.edges), Beyond: p.beyond}
+	s := Summary{Days: len(days), Batches: p.n, Checked: p.checked, Beyond: p.beyond}
 	bucketLife, bucketLimit := int64(math.MaxInt64), int64(math.MaxInt64)
 	if cfg.BucketLife > 0 {
 		bucketLife = int64(ticks(cfg.BucketLife))
@@ -214,7 +214,7 @@ func (p *program) summary(cfg *Config, days []outcome, total sums) Summary {
 		return 0
 	})
 	s.Laid, s.Done, s.Dwell = spread(laid), spread(done), spread(dwell)
-	if len(p.edges) > 0 {
+	if p.checked > 0 {
 		s.EdgeSlack = spread(slack)
 	}
 	return s
