@@ -97,6 +97,30 @@ func demoLog(p *loaded, clock daylog.Clock, dir string) (shift.Log, []daylog.Rec
 	return l, c.Records, l.Path(), nil
 }
 
+// demoDesk is the desk of an invented day, its clock, and where its log lies, if
+// anywhere.
+type demoDesk struct {
+	clock *fastClock
+	desk  *shift.Desk
+	log   shift.Log
+	path  string
+}
+
+func openDemo(p *loaded, dir string) (*demoDesk, error) {
+	floors, err := pace.Floors(p.Plan)
+	if err != nil {
+		return nil, fail(ExitUsage, "%v", err)
+	}
+	d := &demoDesk{clock: &fastClock{from: p.Plan.Handover.Add(p.Plan.Preparation)}}
+	var records []daylog.Record
+	if d.log, records, d.path, err = demoLog(p, d.clock, dir); err != nil {
+		return nil, err
+	}
+	d.desk = shift.Open(p.Plan, floors, d.log, d.clock, records, nil)
+	d.desk.Steady()
+	return d, nil
+}
+
 // demoStep is the step of the fast clock: short against any handling time.
 const demoStep = 5 * time.Second
 
@@ -104,24 +128,18 @@ const demoStep = 5 * time.Second
 const demoMost = 24 * time.Hour
 
 func demoToEnd(env *Env, p *loaded, seed uint64, logDir string) error {
-	floors, err := pace.Floors(p.Plan)
-	if err != nil {
-		return fail(ExitUsage, "%v", err)
-	}
-	clock := &fastClock{from: p.Plan.Handover.Add(p.Plan.Preparation)}
-	log, records, path, err := demoLog(p, clock, logDir)
+	d, err := openDemo(p, logDir)
 	if err != nil {
 		return err
 	}
-	desk := shift.Open(p.Plan, floors, log, clock, records, nil)
-	desk.Steady()
-	v := rehearse(desk, rehearsal.New(p.Plan, seed), clock, demoMost)
+	v := rehearse(d.desk, rehearsal.New(p.Plan, seed), d.clock, demoMost)
 	note := "an invented floor, an invented crew"
-	if l, ok := log.(*daylog.Log); ok {
+	path := d.path
+	if l, ok := d.log.(*daylog.Log); ok {
 		path += "  " + seal(l, v)
 		defer l.Close()
 	}
-	return printDay(env.Out, desk.State(), v, note, path)
+	return printDay(env.Out, d.desk.State(), v, note, path)
 }
 
 // rehearse lets an invented crew pour until it is done or the time is up.
@@ -185,18 +203,11 @@ func demoLive(ctx context.Context, env *Env, p *loaded, seed uint64, speed float
 	if speed < 1 || speed > 600 {
 		return fail(ExitUsage, "--speed %g: write a number from 1 to 600", speed)
 	}
-	floors, err := pace.Floors(p.Plan)
-	if err != nil {
-		return fail(ExitUsage, "%v", err)
-	}
-	clock := &fastClock{from: p.Plan.Handover.Add(p.Plan.Preparation)}
-	log, records, path, err := demoLog(p, clock, logDir)
+	d, err := openDemo(p, logDir)
 	if err != nil {
 		return err
 	}
-	desk := shift.Open(p.Plan, floors, log, clock, records, nil)
-	desk.Steady()
-	sh := shift.Start(desk)
+	sh := shift.Start(d.desk)
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	ticks := make(chan time.Time)
@@ -209,7 +220,7 @@ func demoLive(ctx context.Context, env *Env, p *loaded, seed uint64, speed float
 			case <-ctx.Done():
 				return
 			case at := <-beat.C:
-				clock.add(time.Duration(speed * float64(demoBeat)))
+				d.clock.add(time.Duration(speed * float64(demoBeat)))
 				select {
 				case ticks <- at:
 				case <-ctx.Done():
@@ -228,8 +239,8 @@ func demoLive(ctx context.Context, env *Env, p *loaded, seed uint64, speed float
 	if err := runScreens(ctx, env, so, func(c context.Context) { sh.Run(c, ticks) }); err != nil {
 		return err
 	}
-	if path != "" {
-		fmt.Fprintln(env.Out, "day log", path)
+	if d.path != "" {
+		fmt.Fprintln(env.Out, "day log", d.path)
 	}
 	return nil
 }

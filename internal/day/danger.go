@@ -232,18 +232,14 @@ func decisionMade(s *State, e Event) {
 
 // decideCut refuses a cut ahead of the front.
 func (s *State) decideCut(p Press) ([]Event, error) {
-	i := s.lookedAt()
-	if p.Zone != "" {
-		i = s.Plan.Zone(p.Zone)
-	}
-	switch {
-	case i < 0:
-		return nil, refuse("there is no such zone to pour")
-	case len(s.Zones[i].Laid) == 0:
-		return nil, refuse("nothing is down yet")
+	i, err := s.zoneOf(&p)
+	if err != nil {
+		return nil, err
 	}
 	z := &s.Zones[i]
-	p.Zone = z.Floor.Z.Name
+	if len(z.Laid) == 0 {
+		return nil, refuse("nothing is down yet")
+	}
 	if p.Value == nil {
 		c := z.Floor.Path.CutBack(z.PosL)
 		p.Value, p.Text = Value(c.VolL), c.Name

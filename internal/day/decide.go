@@ -293,17 +293,27 @@ func (s *State) decideMark(p Press) ([]Event, error) {
 	return []Event{p}, nil
 }
 
-// decideNarrow refuses a pull that the path cannot be laid in.
-func (s *State) decideNarrow(p Press) ([]Event, error) {
+// zoneOf finds the zone that a press is for, and names it in the press: the one it
+// says, else the one looked at.
+func (s *State) zoneOf(p *Press) (int, error) {
 	i := s.lookedAt()
 	if p.Zone != "" {
 		i = s.Plan.Zone(p.Zone)
 	}
 	if i < 0 {
-		return nil, refuse("there is no such zone to pour")
+		return i, refuse("there is no such zone to pour")
+	}
+	p.Zone = s.Zones[i].Floor.Z.Name
+	return i, nil
+}
+
+// decideNarrow refuses a pull that the path cannot be laid in.
+func (s *State) decideNarrow(p Press) ([]Event, error) {
+	i, err := s.zoneOf(&p)
+	if err != nil {
+		return nil, err
 	}
 	z := &s.Zones[i]
-	p.Zone = z.Floor.Z.Name
 	if p.WidthM < 0 || p.WidthM == 0 && p.DepthM == 0 && p.What != SameSide {
 		return nil, refuse("a narrower pull needs a width, a row depth or rows from the same side")
 	}

@@ -298,8 +298,8 @@ func (s *State) pouredAt(l Laying) time.Time {
 	return l.Start
 }
 
-// hands counts who is at work now.
-func (s *State) hands() pace.Hands {
+// Hands counts who is at work now: the plan's crew less the posts that are out.
+func (s *State) Hands() pace.Hands {
 	h := pace.HandsOf(s.Plan)
 	h.Mixers = max(0, h.Mixers-len(s.Posts.MixersDown))
 	h.Runners = max(0, h.Runners-len(s.Posts.RunnersDown))

@@ -300,7 +300,7 @@ func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 	q := z.Floor.Path.NextPlace(math.Min(z.PosL+roundL, z.Floor.Path.TotalL())) // at a row's end: where the next begins
 	v.NextAt = Place{q.X, q.Y}
 	v.Band = s.band(zone)
-	v.Hands, v.Blend, v.Ground, v.Drift = s.hands(), s.blend(zone), s.ground(zone), z.drift()
+	v.Hands, v.Blend, v.Ground, v.Drift = s.Hands(), s.blend(zone), s.ground(zone), z.drift()
 	v.EndL = z.endL()
 	rate, present := s.doing(zone, now)
 	v.Doing = present
@@ -340,7 +340,7 @@ func (s *State) band(zone int) pace.Band {
 		s.bands = map[int]bandKept{}
 	}
 	z := &s.Zones[zone]
-	key := bandKey{z.Floor, z.PosL, s.hands(), len(s.Readings), s.blend(zone).Name}
+	key := bandKey{z.Floor, z.PosL, s.Hands(), len(s.Readings), s.blend(zone).Name}
 	if k, ok := s.bands[zone]; ok && k.key == key {
 		return k.band
 	}
@@ -364,7 +364,7 @@ type bandKept struct {
 
 // advice is the temperature advice for what is not yet poured, with the hands
 // at work now.
-func (s *State) advice() pace.TempAdvice { return s.adviceWith(s.hands()) }
+func (s *State) advice() pace.TempAdvice { return s.adviceWith(s.Hands()) }
 
 // adviceWith is kept until a reading, the hands or the zone change.
 func (s *State) adviceWith(h pace.Hands) pace.TempAdvice {

@@ -298,15 +298,11 @@ func (s *State) backTo(v *Snapshot, zone int) (StopView, bool) {
 // decideStop refuses a stop that is not one, and fills in where it lies and what
 // it takes.
 func (s *State) decideStop(p Press, now time.Time) ([]Event, error) {
-	i := s.lookedAt()
-	if p.Zone != "" {
-		i = s.Plan.Zone(p.Zone)
-	}
-	if i < 0 {
-		return nil, refuse("there is no such zone to pour")
+	i, err := s.zoneOf(&p)
+	if err != nil {
+		return nil, err
 	}
 	z := &s.Zones[i]
-	p.Zone = z.Floor.Z.Name
 	if p.Value == nil {
 		for _, q := range append(z.Floor.Path.StopAt(), endOf(z)) {
 			if q.Name == p.Text && q.Can {

@@ -197,20 +197,6 @@ func groundOf(s *day.State, i int) pace.Ground {
 	return g
 }
 
-// handsOf counts who is at work.
-func handsOf(s *day.State) pace.Hands {
-	h := pace.HandsOf(s.Plan)
-	h.Mixers = max(0, h.Mixers-len(s.Posts.MixersDown))
-	h.Runners = max(0, h.Runners-len(s.Posts.RunnersDown))
-	h.Rake = s.Posts.RakeDown.IsZero()
-	h.Roll = h.Roll && s.Posts.RollDown.IsZero()
-	h.Broadcast = h.Broadcast && s.Posts.BroadDown.IsZero()
-	if !s.Posts.PowerDown.IsZero() {
-		h.Mixers = 0
-	}
-	return h
-}
-
 // notePour keeps the band of the zone as it stood when a batch went down.
 func (m *maker) notePour(s *day.State, e day.Event) {
 	if e.Batch < 1 || e.Batch > len(s.Batches) {
@@ -225,7 +211,7 @@ func (m *maker) notePour(s *day.State, e day.Event) {
 	if bl == nil {
 		bl = z.Floor.Blend
 	}
-	band := z.Floor.Band(bl, handsOf(s), groundOf(s, b.Zone), z.PosL)
+	band := z.Floor.Band(bl, s.Hands(), groundOf(s, b.Zone), z.PosL)
 	p := pour{limit: band.Limit, limitPost: band.LimitPost}
 	if band.OK {
 		p.needed = band.Needed
