@@ -391,20 +391,13 @@ func (w *ways) stops() error {
 		} else {
 			shown++
 		}
-		x.Figure = fmt.Sprintf("to %s: %s, %s", q.Name, kits(v.batches), units.Clock(v.Laid.P50))
+		x.Figure = fmt.Sprintf("to %s: %s, %s", q.Name, pace.KitsOf(v.batches), units.Clock(v.Laid.P50))
 		if v.idle != "" {
-			x.Figure = fmt.Sprintf("to %s: %s, %s", q.Name, kits(v.batches), v.idle)
+			x.Figure = fmt.Sprintf("to %s: %s, %s", q.Name, pace.KitsOf(v.batches), v.idle)
 		}
 		w.offer(s, x, v, true)
 	}
 	return nil
-}
-
-func kits(n int) string {
-	if n == 1 {
-		return "1 kit"
-	}
-	return fmt.Sprintf("%d kits", n)
 }
 
 // cutBack gives up the wet edge for a straight cut: going on from there, or

@@ -79,7 +79,7 @@ func (c *CutChoice) Words(sys units.System) string {
 	if c.Kits == 0 {
 		return "the edge is straight there, nothing comes off"
 	}
-	s := units.Format(units.Area, c.AreaM2, sys) + " come off, " + kitsOf(c.Kits)
+	s := units.Format(units.Area, c.AreaM2, sys) + " come off, " + pace.KitsOf(c.Kits)
 	if c.Need > 0 {
 		s += ", " + units.Clock(c.Need)
 	}

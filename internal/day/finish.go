@@ -16,10 +16,20 @@ type Finishing struct {
 	BareM             float64     // bare strip to keep at the wet edge, m: broadcast must not reach it
 	// Ahead is how far ahead of the front edge and detail work may go down now:
 	// what is laid further on is past joining when the front comes. OK is false
-	// when nothing moves the front.
+	// when nothing moves the front. AheadAt are the spots within that reach whose
+	// own edge life allows less.
 	AheadOK bool
 	AheadM  float64 // m along the pull
 	AheadL  float64 // litres of path
+	AheadAt []AheadSpot
+}
+
+// AheadSpot is how far ahead of the front detail work may go down at a spot.
+type AheadSpot struct {
+	Spot int     // index in the zone's spots
+	M    float64 // m along the pull; 0 = not before the front comes
+	L    float64 // litres of path
+	OK   bool    // the sheet has an edge life at its temperature
 }
 
 // FinishRow is one row to be rolled or broadcast.
@@ -56,7 +66,7 @@ func (s *State) finishing(v *Snapshot, zone int) Finishing {
 	}
 	f.Roll, f.Broad = byLeft(f.Roll), byLeft(f.Broad)
 	if zone >= 0 {
-		f.AheadL, f.AheadM, f.AheadOK = s.ahead(v, zone)
+		s.ahead(&f, v, zone)
 	}
 	return f
 }
@@ -125,24 +135,46 @@ func byLeft(rows []FinishRow) []FinishRow {
 	return rows
 }
 
-// ahead is how far the front comes, at the present pace or else the crew's
-// limit, while a strip laid now may still be joined: edge life less margin, the
-// shortest life of the spots ahead, less the turns on the way.
-func (s *State) ahead(v *Snapshot, zone int) (litres, metres float64, ok bool) {
+// ahead fills in how far the front comes, at the present pace or else the crew's
+// limit, while a strip laid now may still be joined: edge life less margin, less
+// the turns on the way. The slab's life counts for the floor, its own for a spot.
+func (s *State) ahead(f *Finishing, v *Snapshot, zone int) {
 	perMin := v.Doing
 	if perMin <= 0 {
 		perMin = v.Band.Limit
 	}
 	if perMin <= 0 || v.Hold != nil {
-		return 0, 0, false
+		return
 	}
 	z := &s.Zones[zone]
-	life := s.leastEdge(zone)
-	free := life - s.Plan.Rules.EdgeMargin
-	if life == 0 || free <= 0 {
-		return 0, 0, life != 0
-	}
 	rate := perMin * s.netL(zone) * z.drift() // litres a minute
+	reach := func(slabC float64) (toL float64, ok bool) {
+		life, ok := s.blend(zone).EdgeLife.At(slabC)
+		return s.frontAfter(z, life-s.Plan.Rules.EdgeMargin, rate), ok
+	}
+	to, ok := reach(s.Air.SlabC)
+	if !ok {
+		return
+	}
+	p := z.Floor.Path
+	f.AheadOK, f.AheadL, f.AheadM = true, to-z.PosL, p.FrontAt(to)-p.FrontAt(z.PosL)
+	for k, c := range s.ground(zone).SpotC {
+		if math.IsNaN(c) || !s.spotWithin(z.Floor, k, z.PosL, to) {
+			continue
+		}
+		at, ok := reach(c)
+		if !ok {
+			at = z.PosL
+		}
+		if !ok || s.spotWithin(z.Floor, k, at, to) {
+			f.AheadAt = append(f.AheadAt, AheadSpot{k, p.FrontAt(at) - p.FrontAt(z.PosL), at - z.PosL, ok})
+		}
+	}
+}
+
+// frontAfter is where on the path the front stands after a time at so many
+// litres a minute, less the turns on the way.
+func (s *State) frontAfter(z *ZoneState, free time.Duration, rate float64) float64 {
 	p := z.Floor.Path
 	reach := func(turns int) float64 {
 		return math.Min(p.TotalL(), z.PosL+rate*math.Max(0, (free-time.Duration(turns)*s.Plan.Rules.Turn).Minutes()))
@@ -155,29 +187,7 @@ func (s *State) ahead(v *Snapshot, zone int) (litres, metres float64, ok bool) {
 		}
 		to = next
 	}
-	return to - z.PosL, p.FrontAt(to) - p.FrontAt(z.PosL), true
-}
-
-// leastEdge is the shortest edge life of the zone's slab and spots now; 0 where
-// the sheet has no figure for one.
-func (s *State) leastEdge(zone int) time.Duration {
-	blend := s.blend(zone)
-	least, ok := blend.EdgeLife.At(s.Air.SlabC)
-	if !ok {
-		return 0
-	}
-	g := s.ground(zone)
-	for _, c := range g.SpotC {
-		if math.IsNaN(c) {
-			continue
-		}
-		d, ok := blend.EdgeLife.At(c)
-		if !ok {
-			return 0
-		}
-		least = min(least, d)
-	}
-	return least
+	return to
 }
 
 // placeAt is the front of a zone as a place.

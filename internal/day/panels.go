@@ -241,7 +241,7 @@ func (s *State) beginsShort(zone int, lots string) string {
 				}
 				for p, n := range l.Parts {
 					if left := n - used[key(l.Name)+"/"+part]; key(p) == part && left < need {
-						w := fmt.Sprintf("%s takes %d kits, lot %s has %d of %s left: open another lot first", s.areaName(a), need, l.Name, max(0, left), p)
+						w := fmt.Sprintf("%s takes %s, lot %s has %d of %s left: open another lot first", s.areaName(a), pace.KitsOf(need), l.Name, max(0, left), p)
 						if end := s.endsBefore(a, next); end > 0 {
 							w += fmt.Sprintf(", or a part batch of %.0f %% ends before it", math.Floor(100*end+0.05))
 						}

@@ -26,6 +26,18 @@ func (s *State) spotCells(f *pace.Zone) map[int][]int {
 	return m
 }
 
+// spotWithin reports whether a part of spot k lies between two path volumes.
+func (s *State) spotWithin(f *pace.Zone, k int, fromL, toL float64) bool {
+	for _, cells := range s.spotCells(f) {
+		for _, c := range cells {
+			if v := f.Path.VolAt(c); int(f.SpotOf[c]) == k && v > fromL && v < toL {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // windowAtSpots narrows the windows of a row where it crosses spots with a slab
 // temperature of their own: the warm one shuts sooner, the cold one later.
 func (s *State) windowAtSpots(w *RowWindow, zone int, now time.Time) {

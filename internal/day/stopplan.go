@@ -57,7 +57,7 @@ func (w *StopView) Reach() bool { return w.Kits && w.Edge && w.InTime && w.Crew 
 func (w *StopView) Missing() string {
 	var out []string
 	if !w.Kits {
-		out = append(out, kitsOf(-w.Spare)+" short")
+		out = append(out, pace.KitsOf(-w.Spare)+" short")
 	}
 	if !w.InTime {
 		out = append(out, fmt.Sprintf("%s too late for %s", units.Hours(w.Down.Sub(w.Deadline)), w.DeadlineIs))
@@ -71,14 +71,6 @@ func (w *StopView) Missing() string {
 		}
 	}
 	return strings.Join(out, ", ")
-}
-
-// kitsOf is a count of kits in words.
-func kitsOf(n int) string {
-	if n == 1 {
-		return "1 kit"
-	}
-	return fmt.Sprintf("%d kits", n)
 }
 
 // Words says what ending there takes: kits, the last batch and when it must be

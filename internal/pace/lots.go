@@ -39,7 +39,8 @@ func (z *LotZone) Where() string {
 
 // mostOneLot is up to how many zones and panels every choice is tried: a thousand
 // choices. Beyond that, when not all can be served, the smallest are served
-// first, which serves the most but not always the most kits.
+// first, which serves the most of them, and then one is exchanged for a larger
+// one as long as that comes out: rarely, two exchanged at once would lay more.
 const mostOneLot = 10
 
 // lotPlace is a zone or panel that wants one lot.
@@ -132,7 +133,8 @@ func bestSet(p *plan.Plan, zones []lotPlace) (served []bool, lots []map[string]s
 		return all, l
 	}
 	if len(zones) > mostOneLot {
-		return smallestFirst(p, zones)
+		served, lots := smallestFirst(p, zones)
+		return served, exchange(p, zones, served, lots)
 	}
 	best, bestKits := uint(0), -1
 	for set := range uint(1) << len(zones) {
@@ -172,6 +174,35 @@ func smallestFirst(p *plan.Plan, zones []lotPlace) (served []bool, lots []map[st
 		}
 	}
 	return served, lots
+}
+
+// exchange serves a larger place instead of a smaller one as long as that comes
+// out, the most kits more first; as many as before are served.
+func exchange(p *plan.Plan, zones []lotPlace, served []bool, lots []map[string]string) []map[string]string {
+	type swap struct{ out, in, gain int }
+	for {
+		var swaps []swap
+		for i := range zones {
+			for j := range zones {
+				if gain := zones[j].kits - zones[i].kits; served[i] && !served[j] && gain > 0 {
+					swaps = append(swaps, swap{i, j, gain})
+				}
+			}
+		}
+		sort.SliceStable(swaps, func(a, b int) bool { return swaps[a].gain > swaps[b].gain })
+		found := false
+		for _, q := range swaps {
+			served[q.out], served[q.in] = false, true
+			if l, ok := packSet(p, zones, served); ok {
+				lots, found = l, true
+				break
+			}
+			served[q.out], served[q.in] = true, false
+		}
+		if !found {
+			return lots
+		}
+	}
 }
 
 // packSet packs every part of the places in a set into lots.
@@ -272,9 +303,9 @@ func shortOf(f *Zone, kits int, left map[string]map[string]int, p *plan.Plan) st
 		}
 		if short := kits - most; short > worst {
 			worst = short
-			words = fmt.Sprintf("%d kits from one lot, the largest of %s left has %d (%s): %d short", kits, q.Name, most, name, short)
+			words = fmt.Sprintf("%s from one lot, the largest of %s left has %d (%s): %d short", KitsOf(kits), q.Name, most, name, short)
 			if name == "" {
-				words = fmt.Sprintf("%d kits from one lot, none of %s is left: %d short", kits, q.Name, short)
+				words = fmt.Sprintf("%s from one lot, none of %s is left: %d short", KitsOf(kits), q.Name, short)
 			}
 		}
 	}

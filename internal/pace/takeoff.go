@@ -33,6 +33,14 @@ const ceilSlack = 1e-6
 // Ceil rounds up to a whole number, robustly.
 func Ceil(x float64) int { return int(math.Ceil(x - ceilSlack)) }
 
+// KitsOf is a count of kits in words.
+func KitsOf(n int) string {
+	if n == 1 {
+		return "1 kit"
+	}
+	return fmt.Sprintf("%d kits", n)
+}
+
 // TakeOff counts what the zone needs of blend b.
 func (f *Zone) TakeOff(b *sheet.Blend) TakeOff {
 	vol := f.Path.TotalL()

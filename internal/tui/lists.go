@@ -8,6 +8,7 @@ import (
 	"floorpace/internal/advice"
 	"floorpace/internal/clean"
 	"floorpace/internal/day"
+	"floorpace/internal/pace"
 	"floorpace/internal/tui/entry"
 	"floorpace/internal/tui/keys"
 	"floorpace/internal/tui/look"
@@ -200,7 +201,7 @@ func wayFigures(w advice.Way) string {
 	if !w.P50.IsZero() { // zero: nobody is at work, so nothing ends
 		s += "ends " + hm(w.P50) + ", "
 	}
-	s += fmt.Sprintf("%d kits", w.Kits)
+	s += pace.KitsOf(w.Kits)
 	switch {
 	case w.Opening.IsZero():
 	case w.InTime:

@@ -7,6 +7,7 @@ import (
 
 	"floorpace/internal/clean"
 	"floorpace/internal/day"
+	"floorpace/internal/pace"
 	"floorpace/internal/tui/entry"
 	"floorpace/internal/units"
 
@@ -76,7 +77,7 @@ func (m *Model) decide() tea.Cmd {
 		if q.Back {
 			continue // the cut above
 		}
-		note := fmt.Sprintf("%d kits", q.Batches)
+		note := pace.KitsOf(q.Batches)
 		if q.Need > 0 {
 			note += ", " + units.Clock(q.Need)
 		}

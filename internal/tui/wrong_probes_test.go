@@ -159,7 +159,17 @@ var plainProbes = map[string]func(*wrong) any{
 	"stopped why":         func(w *wrong) any { return w.view.Stopped.Why },
 	"stopped where":       func(w *wrong) any { return w.view.Stopped.Where },
 	"detail work ahead m": func(w *wrong) any { return w.view.Finishing.AheadM },
-	"slab rises":          func(w *wrong) any { return yes(w.view.Air.Rising) },
+	"detail work ahead at": func(w *wrong) any {
+		var out []string
+		for _, q := range w.view.Finishing.AheadAt {
+			out = append(out, fmt.Sprintf("%s %.2f m", w.view.Floor.Z.Spots[q.Spot].Name, q.M))
+		}
+		if out == nil {
+			return "none"
+		}
+		return strings.Join(out, ", ")
+	},
+	"slab rises": func(w *wrong) any { return yes(w.view.Air.Rising) },
 	"bare strip row": func(w *wrong) any {
 		for _, r := range w.view.Finishing.Broad {
 			if r.AtEdge && w.view.Finishing.BareM > 0 {

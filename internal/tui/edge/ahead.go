@@ -7,6 +7,7 @@ import (
 	"floorpace/internal/advice"
 	"floorpace/internal/clean"
 	"floorpace/internal/day"
+	"floorpace/internal/pace"
 	"floorpace/internal/tui/frame"
 	"floorpace/internal/tui/look"
 	"floorpace/internal/units"
@@ -121,7 +122,7 @@ func (c *card) way(w *advice.Way, width int) (out [][]frame.Span) {
 		parts = append(parts, text(look.Bad, "opens "+c.hm(w.Opening)+" late"))
 	}
 	if w.Kits > 0 {
-		parts = append(parts, text(look.Dim, fmt.Sprintf("%d kits", w.Kits)))
+		parts = append(parts, text(look.Dim, pace.KitsOf(w.Kits)))
 	}
 	if w.People > 0 {
 		parts = append(parts, text(look.Dim, fmt.Sprintf("+%d hands", w.People)))
@@ -165,7 +166,7 @@ func (c *card) stopsBlock() block {
 }
 
 func (c *card) stop(p frame.Pane, y int, q *day.StopView) {
-	end := fmt.Sprintf("%d kits", q.Batches)
+	end := pace.KitsOf(q.Batches)
 	if q.Need > 0 {
 		end += "  " + units.Clock(q.Need)
 	}

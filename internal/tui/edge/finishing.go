@@ -135,5 +135,16 @@ func (c *card) keepOff() (out []trouble) {
 	if alongX := math.Abs(math.Cos(rad)) > math.Abs(math.Sin(rad)); alongX == (hi.X-lo.X >= hi.Y-lo.Y) {
 		sign = look.GlyphRuleDown
 	}
-	return append(out, trouble{sign, look.Text, words})
+	out = append(out, trouble{sign, look.Text, words})
+	for _, q := range f.AheadAt {
+		words := fmt.Sprintf("only %s ahead at %s", c.short(q.M), c.Floor.Z.Spots[q.Spot].Name)
+		switch {
+		case !q.OK:
+			words = "detail work at " + c.Floor.Z.Spots[q.Spot].Name + ": no figure"
+		case q.L <= 0:
+			words = "detail work at " + c.Floor.Z.Spots[q.Spot].Name + ": with the front"
+		}
+		out = append(out, trouble{sign, look.Warn, words})
+	}
+	return out
 }

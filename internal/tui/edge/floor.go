@@ -166,6 +166,9 @@ func (c *card) floorVersion() uint64 {
 	}
 	if c.Finishing.AheadOK { // to a tenth of a metre, so that the drawing stands still between
 		word(uint64(c.Finishing.AheadM * 10))
+		for _, q := range c.Finishing.AheadAt {
+			word(uint64(q.Spot)<<32 | uint64(q.M*10))
+		}
 	}
 	if k := c.slackPoint(); k >= 0 {
 		word(uint64(k))
@@ -248,19 +251,32 @@ func (f *floorView) update(c *card) {
 func (c *card) aheadLines() (out []floormap.Line) {
 	f, pt := &c.Finishing, c.Floor.Path
 	to := c.PosL + f.AheadL
-	if !f.AheadOK || f.AheadL <= 0 || len(c.Laid) == 0 || to >= pt.TotalL()-1e-6 {
+	if !f.AheadOK || f.AheadL <= 0 || len(c.Laid) == 0 || to >= pt.TotalL()-1e-6 && len(f.AheadAt) == 0 {
 		return nil
 	}
 	rad := c.Floor.Z.PullDeg * math.Pi / 180
 	dx, dy := math.Cos(rad), math.Sin(rad)
+	most := make([]float64, len(c.Floor.Z.Spots)) // by its own edge life
+	for k := range most {
+		most[k] = to
+	}
+	for _, q := range f.AheadAt {
+		most[q.Spot] = c.PosL + q.L
+	}
+	within := func(i int) bool {
+		if k := c.Floor.SpotOf[i]; k >= 0 {
+			return pt.VolAt(i) <= most[k]
+		}
+		return pt.VolAt(i) <= to
+	}
 	for i := range pt.Cells() {
-		if v := pt.VolAt(i); v <= c.PosL || v > to {
+		if pt.VolAt(i) <= c.PosL || !within(i) {
 			continue
 		}
 		x, y := pt.Centre(i)
 		along, deep := pt.Size(i)
 		j := pt.CellAt(floor.Point{X: x + dx*deep, Y: y + dy*deep})
-		if j < 0 || pt.VolAt(j) <= to {
+		if j < 0 || within(j) {
 			continue
 		}
 		mx, my := x+dx*deep/2, y+dy*deep/2
