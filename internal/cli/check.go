@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -43,9 +42,7 @@ Exit 0 go, 1 no-go, 2 the plan has problems (all are listed, nothing is written)
 				return fail(ExitUsage, "%s: %v", args[0], err)
 			}
 			if asJSON {
-				e := json.NewEncoder(env.Out)
-				e.SetIndent("", "  ")
-				err = e.Encode(r)
+				err = printJSON(env.Out, r)
 			} else {
 				err = printCheck(env.Out, r, p)
 			}

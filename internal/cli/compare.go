@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"encoding/json"
 
 	"github.com/spf13/cobra"
 
@@ -40,9 +39,7 @@ As many days stand beside each other as fit into eighty columns.`,
 				return fail(ExitUsage, "%v", err)
 			}
 			if asJSON {
-				e := json.NewEncoder(env.Out)
-				e.SetIndent("", "  ")
-				err = e.Encode(q)
+				err = printJSON(env.Out, q)
 			} else {
 				err = q.Write(env.Out)
 			}

@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -68,9 +67,7 @@ func forecast(ctx context.Context, env *Env, name string, o advice.Options, asJS
 		return fail(ExitUsage, "%s: %v", name, err)
 	}
 	if asJSON {
-		e := json.NewEncoder(env.Out)
-		e.SetIndent("", "  ")
-		err = e.Encode(r)
+		err = printJSON(env.Out, r)
 	} else {
 		err = printForecast(env.Out, r, p.Plan.Units)
 	}

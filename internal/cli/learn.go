@@ -2,7 +2,6 @@ package cli
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"io/fs"
 	"os"
@@ -57,9 +56,7 @@ Exit 0 done, 2 nothing could be learned and nothing was written.`,
 func printLesson(env *Env, l *record.Lesson, out string, asJSON bool) error {
 	p := &page{w: env.Out}
 	if asJSON {
-		e := json.NewEncoder(env.Out)
-		e.SetIndent("", "  ")
-		p.err = e.Encode(l)
+		p.err = printJSON(env.Out, l)
 	} else {
 		p.err = l.Write(env.Out)
 	}

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"encoding/json"
 	"errors"
 	"io/fs"
 
@@ -25,9 +24,7 @@ missing), 3 damage.`,
 			r, err := daylog.Verify(daylog.OS(), allLogs(args)...)
 			p := &page{w: env.Out}
 			if asJSON {
-				e := json.NewEncoder(env.Out)
-				e.SetIndent("", "  ")
-				p.err = e.Encode(r)
+				p.err = printJSON(env.Out, r)
 			} else {
 				for _, f := range r.Files {
 					p.say("%s: %s, %d events", f.Path, f.Verdict, f.Events)

@@ -4,10 +4,12 @@ package cli
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"strings"
+	"unicode/utf16"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -80,19 +82,60 @@ func Run(ctx context.Context, env *Env) int {
 	return e.code
 }
 
-// printed passes on what a command prints and remembers that it failed, so that
-// no command ends well, or with another code, on a full disk.
+// printed passes on what a command prints, cleaned whatever it came from, and
+// remembers that it failed, so that no command ends well, or with another code,
+// on a full disk.
 type printed struct {
 	w   io.Writer
 	err error
 }
 
 func (p *printed) Write(b []byte) (int, error) {
-	n, err := p.w.Write(b)
-	if err != nil && p.err == nil {
-		p.err = err
+	_, err := io.WriteString(p.w, cleanLines(string(b)))
+	if err != nil {
+		if p.err == nil {
+			p.err = err
+		}
+		return 0, err
 	}
-	return n, err
+	return len(b), nil
+}
+
+// cleanLines cleans a text line by line; tabs stay, for scripts that a shell reads.
+func cleanLines(s string) string {
+	var out strings.Builder
+	for s != "" {
+		i := strings.IndexAny(s, "\n\t")
+		if i < 0 {
+			out.WriteString(clean.String(s))
+			break
+		}
+		out.WriteString(clean.String(s[:i]))
+		out.WriteByte(s[i])
+		s = s[i+1:]
+	}
+	return out.String()
+}
+
+// printJSON prints v as data. What a terminal might act upon stands escaped, so
+// that nothing is lost to whoever reads the data.
+func printJSON(w io.Writer, v any) error {
+	b, err := json.MarshalIndent(v, "", "  ")
+	if err != nil {
+		return err
+	}
+	var out strings.Builder
+	for _, r := range string(b) {
+		if r < 0x80 && r != 0x7f || clean.String("a"+string(r)) == "a"+string(r) {
+			out.WriteRune(r)
+			continue
+		}
+		for _, u := range utf16.AppendRune(nil, r) {
+			fmt.Fprintf(&out, `\u%04x`, u)
+		}
+	}
+	_, err = fmt.Fprintln(w, out.String())
+	return err
 }
 
 // ownWords puts the library's words about arguments and flags into ours: what is

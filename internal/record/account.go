@@ -53,7 +53,7 @@ func (m *maker) readings() {
 		m.addReading(Reading{At: at, What: day.ReadSlab, Spot: Text{S: clean.String(s.Zone + "/" + s.Spot)}, Value: s.SlabC, Note: "plan"}, now)
 	}
 	for _, q := range m.state.Readings {
-		if m.state.Undone[q.N] {
+		if m.state.Undone[q.N] || math.IsNaN(q.Value) { // without a figure it is a finding, no row
 			continue
 		}
 		if k := slices.Index(names[:], q.What); k >= 0 && q.Spot == "" {
