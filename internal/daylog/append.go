@@ -188,7 +188,12 @@ func (l *Log) suspects() []Record {
 	if last := lastOf(l.held); len(last) > 0 {
 		s = append(s, last[len(last)-1])
 	}
-	return append(s, l.pending...)
+	for _, r := range l.pending {
+		if isTap(r.Kind) {
+			s = append(s, r)
+		}
+	}
+	return s
 }
 
 // keptBody carries another line whole.

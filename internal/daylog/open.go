@@ -20,7 +20,7 @@ type Opening struct {
 	Header   Header   // of the file found; zero when unreadable
 	Records  []Record // everything saved before, this session's opening event last
 	Faults   []Fault
-	Last     []Record // the last three events of the crew, oldest first: shown so that nobody taps twice
+	Last     []Record // the last three taps of the crew, oldest first: shown so that nobody taps twice
 	Lost     int      // bytes cut from the end
 	Side     string   // file that keeps those bytes, or the whole file put aside
 	Keepable bool     // a suspect last line can still be read
@@ -363,7 +363,7 @@ func (l *Log) firstLines(o *Opening) error {
 	return nil
 }
 
-// lastOf are the crew's last events, oldest first.
+// lastOf are the crew's last taps, oldest first.
 func lastOf(records []Record) []Record {
 	var last []Record
 	for i := len(records) - 1; i >= 0 && len(last) < shownLast; i-- {
@@ -371,7 +371,7 @@ func lastOf(records []Record) []Record {
 		if inner, ok := r.Kept(); ok {
 			r = inner
 		}
-		if r.Kind != KindOpened && r.Kind != KindKept {
+		if isTap(r.Kind) {
 			last = append([]Record{r}, last...)
 		}
 	}

@@ -51,11 +51,11 @@ func wordsHeld(c *Contents) string {
 	if !ok {
 		return "no taps yet."
 	}
-	return fmt.Sprintf("%s, the last tap (%s) saved at %s.",
+	return fmt.Sprintf("%s, last tap %s at %s.",
 		count(len(c.Records), "event", "events"), kindWords(last.Kind), last.Wall.Format("15:04:05"))
 }
 
-// lastTap is the last event that is not the log's own.
+// lastTap is the last event that a hand pressed.
 func lastTap(records []Record) (Record, bool) {
 	if last := lastOf(records); len(last) > 0 {
 		return last[len(last)-1], true
@@ -164,6 +164,18 @@ func wordsNotSaved(n int, cause error, tried []error) []string {
 	}
 	return words
 }
+
+// byItself are the kinds that a program writes without a hand. Their names are
+// part of the wire form and do not change.
+var byItself = map[string]bool{
+	KindOpened: true, KindSealed: true, KindKept: true,
+	KindStepped: true, KindSlept: true, KindStalled: true,
+	"call.raised": true, "call.cleared": true, "plan.changed": true,
+}
+
+// isTap reports whether events of a kind are pressed: one of those may have to be
+// pressed again.
+func isTap(kind string) bool { return !byItself[kind] }
 
 // kindWords turns "batch.started" into "batch started".
 func kindWords(kind string) string {

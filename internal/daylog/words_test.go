@@ -70,6 +70,53 @@ func TestWordsAreClean(t *testing.T) {
 	}
 }
 
+// TestWordsNameTaps: what the crew is to look at again is what a hand pressed, not
+// what the program wrote by itself behind it.
+func TestWordsNameTaps(t *testing.T) {
+	d, c := logtest.NewDisk(), logtest.NewClock(dawn)
+	l, err := daylog.Create(d, folder, header(), c, options(1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	put := func(kinds ...string) (trouble daylog.Trouble) {
+		for _, k := range kinds {
+			c.Run(time.Second)
+			if _, trouble, err = l.Append(k, nil); err != nil {
+				t.Fatal(err)
+			}
+		}
+		return trouble
+	}
+	taps := []string{"batch.started", "call.acknowledged", "batch.poured"}
+	put(taps...)
+	put("call.raised", daylog.KindSlept, "plan.changed", "call.cleared")
+	path := l.Path()
+	d.SetFault(logtest.Nth(logtest.OpWrite, 1, false, errors.New("bad disk")))
+	trouble := put("call.raised")
+	if want := "Check the last taps: batch poured 05:02:14."; len(trouble.Words) != 2 || trouble.Words[1] != want {
+		t.Errorf("behind a bad disk: %q, want %q", trouble.Words, want)
+	}
+	_ = l.Close()
+	d.SetFault(nil)
+
+	rep, err := daylog.Verify(d, path)
+	if want := "Readable: 8 events, last tap batch poured at 05:02:14."; err != nil || rep.Files[0].Words[0] != want {
+		t.Errorf("verify: %q, want %q", rep.Files[0].Words, want)
+	}
+	_, o, err := daylog.OpenDay(d, folder, "A", c, options(2))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, r := range o.Last {
+		if r.Kind != taps[i] {
+			t.Errorf("shown on resume: %s, want %s", r.Kind, taps[i])
+		}
+	}
+	if len(o.Last) != 3 {
+		t.Errorf("%d events shown on resume", len(o.Last))
+	}
+}
+
 func TestWordsSlow(t *testing.T) {
 	for took, want := range map[time.Duration]string{
 		0:                       "",

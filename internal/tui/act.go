@@ -173,16 +173,6 @@ func (m *Model) openRow(open func(*day.RowWindow) bool) *day.RowWindow {
 	return nil
 }
 
-func (m *Model) quiet() tea.Cmd {
-	if len(m.v.Banner) == 0 {
-		return m.warn("no banner stands; Ctrl+C twice leaves, nothing is lost")
-	}
-	if !m.o.Source.Quiet(m.now.Wall) {
-		return m.warn("not taken: press again")
-	}
-	return nil
-}
-
 // keyFor names the key of an action that works now, for the screens.
 func (m *Model) keyFor(a keys.Action) string {
 	if !m.works(a) {

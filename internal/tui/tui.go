@@ -123,6 +123,8 @@ type Model struct {
 	beat     bool
 	gen      int // of the asynchronous replies that are still wanted
 
+	bannerAt int // first line of the banner that is shown
+
 	note    note
 	guard   guard
 	doubted inDoubt

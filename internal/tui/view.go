@@ -52,8 +52,9 @@ func (m *Model) draw(p frame.Pane) {
 		var top frame.Pane
 		top, body = body.Top(1)
 		m.top(top)
-		top, body = body.Top(m.bannerRows(p.H()))
-		m.banner(top)
+		lines := m.bannerShown()
+		top, body = body.Top(len(lines))
+		m.banner(top, lines)
 	}
 	body = m.foot(body, p.H())
 	if m.mode == helping {
@@ -204,49 +205,6 @@ func (m *Model) lamps() []frame.Span {
 		beat = l.Glyph(look.GlyphBeat)
 	}
 	return append(out, frame.Span{Role: look.Accent, Text: beat + " "}, frame.Span{Role: look.Strong, Text: m.dayNow().Format("15:04:05") + " "})
-}
-
-// banners are the sentences that stand until they are read, each once, the
-// newest last.
-func (m *Model) banners() []string {
-	var out []string
-	for i, s := range m.v.Banner {
-		if i == 0 || s != m.v.Banner[i-1] {
-			out = append(out, s)
-		}
-	}
-	return out
-}
-
-// bannerRows is the room for trouble that stands until it is read.
-func (m *Model) bannerRows(h int) int {
-	n := len(m.banners())
-	if h < 20 {
-		return min(n, 1)
-	}
-	return min(n, 3)
-}
-
-func (m *Model) banner(p frame.Pane) {
-	all := m.banners()
-	for y := range p.H() {
-		words := clean.String(all[y])
-		row := p.Row(y)
-		row.Plate(look.PlateWarn)
-		hint := ""
-		if y == 0 && m.o.ReadOnly == "" {
-			hint = m.o.Keys.Key(keys.Quiet) + ": read"
-		}
-		if more := len(all) - p.H(); more > 0 && y == p.H()-1 {
-			hint = fmt.Sprintf("+%d more  ", more) + hint
-		}
-		w := row.W() - 2
-		if hint != "" {
-			row.PrintRight(row.W()-1, 0, look.PlateWarn, hint)
-			w -= frame.Width(hint) + 2
-		}
-		row.PrintFit(1, 0, w, look.PlateWarn, row.Glyph(look.GlyphWarn)+" "+words)
-	}
 }
 
 // bottom says what became of the last key, else of the last press, and which
