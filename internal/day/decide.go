@@ -96,6 +96,11 @@ func Decide(s *State, p Press, now time.Time) ([]Event, error) {
 			return nil, refuse("the sheet has no blend %q", p.Blend)
 		}
 		return []Event{p}, nil
+	case PaceSet:
+		if p.Seconds < 0 {
+			return nil, refuse("a pace is a time from one batch to the next, or 0 for the plan's")
+		}
+		return []Event{p}, nil
 	case TallyTaken:
 		return s.decideTally(p)
 	case DoorShut, DoorOpened:

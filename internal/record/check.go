@@ -13,6 +13,8 @@ import (
 	"floorpace/internal/units"
 )
 
+const outOfOrder = "times out of order"
+
 // check lists everything that does not fit together, all at once, in the order
 // of the checks. It mends nothing.
 func (m *maker) check() {
@@ -22,6 +24,7 @@ func (m *maker) check() {
 		m.checkAir, m.checkReadingRange, m.checkReadingGaps,
 		m.checkKits, m.checkLots, m.checkPartKits, m.checkTallies, m.checkBuckets,
 		m.checkGates, m.checkRoles, m.checkNotes, m.checkCorrections, m.checkCalls,
+		m.checkPresses, // last: it leaves out what the others have said
 	} {
 		f()
 	}
@@ -60,7 +63,7 @@ func (m *maker) checkLog() {
 		m.find("wall clock back", fmt.Sprintf("%s line %d", b.File, b.Line), b.At, "the wall clock ran back by %s; ages and instants here go by the machine's running clock", units.Clock(time.Duration(b.Seconds*float64(time.Second))))
 	}
 	for _, b := range l.Unordered {
-		m.find("times out of order", fmt.Sprintf("%s line %d", b.File, b.Line), b.At, "the running clock of this line lies %s before the line ahead of it; the papers take the instant of that line", units.Clock(time.Duration(b.Seconds*float64(time.Second))))
+		m.find(outOfOrder, fmt.Sprintf("%s line %d", b.File, b.Line), b.At, "the running clock of this line lies %s before the line ahead of it; the papers take the instant of that line", units.Clock(time.Duration(b.Seconds*float64(time.Second))))
 	}
 	unreadable, unknown := 0, map[string]int{}
 	for _, e := range m.events {
@@ -96,8 +99,11 @@ var knownKinds = []day.Kind{
 	day.ReadingTaken, day.FrontMarked, day.RowRolled, day.RowBroadcast, day.RakeReset, day.PaceSet, day.BlendChanged, day.PullNarrowed,
 	day.StopChosen, day.CutBack, day.DecisionMade, day.HandoverGiven, day.OverrideGiven, day.LotOpened, day.TallyTaken, day.DoorShut,
 	day.DoorOpened, day.NoteWritten, day.PlanChanged, day.CallRaised, day.CallAcked, day.CallShelved, day.CallCleared, day.PressUndone,
-	day.ClockStepped, day.ClockSlept, day.ClockStalled, "day.sealed",
+	day.ClockStepped, day.ClockSlept, day.ClockStalled, daySealed,
 }
+
+// daySealed is what the log itself writes at its end.
+const daySealed day.Kind = "day.sealed"
 
 func sortedKeys[V any](in map[string]V) []string {
 	out := make([]string, 0, len(in))
@@ -114,7 +120,7 @@ func (m *maker) checkTimes() {
 	approx := 0
 	for _, e := range m.events {
 		if e.At.Before(last.At) {
-			m.find("times out of order", words(e, m.plan), e.At, "stands behind %q of %s on the log", words(last, m.plan), hms(last.At))
+			m.find(outOfOrder, words(e, m.plan), e.At, "stands behind %q of %s on the log", words(last, m.plan), hms(last.At))
 		}
 		if e.Approx {
 			approx++
@@ -134,6 +140,9 @@ func (m *maker) checkBatchEvents() {
 	highest := 0
 	for _, e := range m.standing(day.BatchStarted, day.BatchStepped, day.BatchMixed, day.BatchPoured, day.BatchScrapped, day.BatchCondemned, day.BatchLifted) {
 		where := batchName(e.Batch)
+		if e.Share < 0 || e.Share > 1 {
+			m.find("share that cannot be", where, e.At, "%q with %s of a kit", words(e, m.plan), units.Format(units.Share, e.Share, m.plan.Units))
+		}
 		if e.Kind == day.BatchStarted {
 			if t, twice := started[e.Batch]; twice {
 				m.find("batch started twice", where, e.At, "was started at %s already", hms(t))
@@ -182,7 +191,7 @@ func (m *maker) checkBatchTimes() {
 				what = []string{"mixed", "poured", "scrapped"}[k-len(b.Steps)]
 			}
 			if t.Before(at) {
-				m.find("times out of order", batchName(b.No), t, "%s at %s lies before %s at %s", what, hms(t), name, hms(at))
+				m.find(outOfOrder, batchName(b.No), t, "%s at %s lies before %s at %s", what, hms(t), name, hms(at))
 			}
 			at, name = t, what
 		}
@@ -293,7 +302,7 @@ func (m *maker) checkCorrections() {
 		case !ok:
 			m.find("correction of nothing", "correction", e.At, "takes back event %d, which is not on the log", e.Of)
 		case m.events[i].At.After(e.At):
-			m.find("times out of order", "correction", e.At, "takes back %q of %s, which comes later", words(m.events[i], m.plan), hms(m.events[i].At))
+			m.find(outOfOrder, "correction", e.At, "takes back %q of %s, which comes later", words(m.events[i], m.plan), hms(m.events[i].At))
 		case seen[e.Of]:
 			m.find("corrected twice", "correction", e.At, "%q of %s was taken back before", words(m.events[i], m.plan), hms(m.events[i].At))
 		}

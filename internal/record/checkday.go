@@ -42,7 +42,7 @@ func (m *maker) checkZones() {
 			}
 		}
 	}
-	for _, e := range m.standing(day.ZoneBegan, day.ZoneClosed, day.BatchStarted, day.FrontMarked, day.RowRolled, day.RowBroadcast) {
+	for _, e := range m.standing(knownKinds...) {
 		if e.Zone != "" && m.plan.Zone(e.Zone) < 0 {
 			m.find("zone not in the plan", "zone "+e.Zone, e.At, "%s: the plan has no such zone", words(e, m.plan))
 		}
@@ -307,6 +307,9 @@ var photoWord = regexp.MustCompile(`(?i)\b(photos?|pictures?|pics?|snapshots?|im
 // checkNotes: a photo is of a place.
 func (m *maker) checkNotes() {
 	for _, e := range m.state.Notes {
+		if strings.TrimSpace(e.Text+e.What) == "" {
+			m.find("note without words", "note", e.At, "written without a word")
+		}
 		photo := photoWord.MatchString(e.Text) || strings.EqualFold(e.What, "photo")
 		placed := e.Spot != "" || e.Bay != "" || e.Zone != "" || e.Row > 0 || e.Batch > 0 || e.AlongM != nil || e.X != 0 || e.Y != 0
 		if photo && !placed {
