@@ -96,11 +96,6 @@ func Decide(s *State, p Press, now time.Time) ([]Event, error) {
 			return nil, refuse("the sheet has no blend %q", p.Blend)
 		}
 		return []Event{p}, nil
-	case PaceSet:
-		if p.Seconds < 0 {
-			return nil, refuse("a pace is a time from one batch to the next, or 0 for the plan's")
-		}
-		return []Event{p}, nil
 	case TallyTaken:
 		return s.decideTally(p)
 	case DoorShut, DoorOpened:
@@ -122,6 +117,9 @@ func finite(p Press) error {
 		if v != nil && (math.IsNaN(*v) || math.IsInf(*v, 0)) {
 			return refuse("that is not a number")
 		}
+	}
+	if p.Kind == PaceSet && p.Seconds < 0 {
+		return refuse("a pace is a time from one batch to the next, or 0 for the plan's")
 	}
 	return nil
 }
