@@ -168,15 +168,15 @@ func TestChangedPlan(t *testing.T) {
 	if !o.resumed {
 		t.Fatal("the day was not gone on with")
 	}
-	old, err := planForDay(o, p, false)
-	if err != nil || old.Plan.Crew.Mixers != 2 || len(o.words) == 0 || !strings.Contains(o.words[len(o.words)-1], "changed") {
+	old, err := planForDay(o, p, pourOptions{})
+	if err != nil || old.Plan.Crew.Mixers != 2 || len(o.words) == 0 || !strings.Contains(o.words[len(o.words)-1], "Changed since the day began: cellar.toml. The day goes on with the plan it has. To take the new one start again with --new-plan.") {
 		t.Errorf("a changed plan: %v, %d mixers, words %q", err, old.Plan.Crew.Mixers, o.words)
 	}
-	if now, err := planForDay(o, p, true); err != nil || now.Plan.Crew.Mixers != 3 {
+	if now, err := planForDay(o, p, pourOptions{newPlan: true}); err != nil || now.Plan.Crew.Mixers != 3 {
 		t.Fatalf("the changed plan was not taken: %v", err)
 	}
 	o.log.Close()
-	records, header, err := readDay(o.log.Path())
+	records, header, err := readDay(followDay(env, o.log.Path()), o.log.Path())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -187,8 +187,11 @@ func TestChangedPlan(t *testing.T) {
 	change("[44, 28]", "[44, 27]") // the zone that was begun
 	o, p = begin()
 	defer o.log.Close()
-	if _, err := planForDay(o, p, true); err == nil || !strings.Contains(err.Error(), "Hall") {
+	if _, err := planForDay(o, p, pourOptions{newPlan: true}); err == nil || !strings.Contains(err.Error(), "Hall") || !strings.Contains(err.Error(), "leave --new-plan out") {
 		t.Errorf("a plan with another zone took over: %v", err)
+	}
+	if old, err := planForDay(o, p, pourOptions{}); err != nil || old.Plan.Crew.Mixers != 3 || !strings.Contains(o.words[len(o.words)-1], "cannot take over: zone Hall was begun") {
+		t.Errorf("a plan that does not fit: %v, words %q", err, o.words)
 	}
 }
 

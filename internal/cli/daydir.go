@@ -9,10 +9,12 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"sort"
 	"strings"
 	"time"
 
+	"floorpace/internal/clean"
 	"floorpace/internal/daylog"
 )
 
@@ -39,25 +41,34 @@ type opened struct {
 	resumed bool
 }
 
+// errNoDay: no day was going on, and there is no plan to begin one by.
+var errNoDay = errors.New("no day to go on with")
+
 // openDay goes on with the newest day of the folder when it is fresh enough and not
-// asked to begin a new one; else it begins one for today.
+// asked to begin a new one; else it begins one for today by the plan.
 func openDay(env *Env, plan []byte, po pourOptions) (*opened, error) {
 	base := po.logDir
 	now := env.wall()
 	opt := daylog.Options{Install: install(env.Home), App: "floorpace " + Version, Suspect: po.suspect, Second: po.second, Zone: po.zone}
 	opt.Header = daylog.Header{Station: station, Day: now.Format("2006-01-02"), Plan: plan}
+	var unread []string
 	if !po.fresh {
-		if path, ok := newestLog(base, now); ok {
-			opt.Fallback = fallback(env, filepath.Dir(path))
-			return goOn(env, filepath.Dir(path), opt)
+		day, words := newestDay(env, base)
+		if day != "" {
+			opt.Fallback = fallback(env, day)
+			return goOn(env, day, opt)
 		}
+		unread = words
+	}
+	if plan == nil {
+		return nil, errNoDay
 	}
 	dir := filepath.Join(base, now.Format("2006-01-02"))
-	for i := 2; exists(dir); i++ { // a second day begun on one date has a folder of its own
+	for i := 2; exists(dir) || exists(fallback(env, dir)[0]); i++ { // a second day begun on one date has a folder of its own
 		dir = filepath.Join(base, fmt.Sprintf("%s-%d", now.Format("2006-01-02"), i))
 	}
 	opt.Fallback = fallback(env, dir)
-	l, err := daylog.Create(daylog.OS(), dir, opt.Header, env.Clock, opt)
+	l, words, err := daylog.CreateDay(daylog.OS(), dir, opt.Header, env.Clock, opt)
 	if err != nil {
 		return nil, fail(ExitFailed, "the day log cannot be begun: %v\nchoose a folder that can be written with --log DIR", err)
 	}
@@ -65,7 +76,7 @@ func openDay(env *Env, plan []byte, po pourOptions) (*opened, error) {
 	if err != nil {
 		return nil, fail(ExitFailed, "%v", err)
 	}
-	return &opened{log: l, records: c.Records, header: l.Header()}, nil
+	return &opened{log: l, records: c.Records, header: l.Header(), words: append(unread, words...)}, nil
 }
 
 func exists(name string) bool {
@@ -119,33 +130,65 @@ func logFiles(dir string) []string {
 	return names
 }
 
-// newestLog is the log to go on with: the last file of the newest day folder,
-// if its last event is fresh and the day is not sealed.
-func newestLog(base string, now time.Time) (string, bool) {
+// newestDay is the folder of the day to go on with, "" for none: the one with the
+// freshest event that is neither old nor sealed, be it in the day's own folder or
+// where its log went on when that failed. words tell of logs that may have been
+// fresh and could not be read.
+func newestDay(env *Env, base string) (dir string, words []string) {
+	now := env.Clock.Now()
+	bestAge := goOnFor
+	for _, d := range dayDirs(env, base) {
+		for _, from := range append([]string{d}, fallback(env, d)...) {
+			for _, name := range logFiles(from) {
+				c, err := daylog.Read(daylog.OS(), name)
+				if err == nil && len(c.Records) > 0 {
+					if age, open := ageOf(c.Records, now); open && (dir == "" && age <= bestAge || age < bestAge) {
+						dir, bestAge = d, age
+					}
+				} else if info, serr := os.Stat(name); serr != nil || info.Size() > 0 && now.Wall.Sub(info.ModTime()) <= goOnFor {
+					words = append(words, fmt.Sprintf("%s cannot be read: if a day was going on there, this one begins without it. Run verify on it, and look for the second copy.", clean.String(name)))
+				}
+			}
+		}
+	}
+	return dir, words
+}
+
+// ageOf is how long ago the last event of a log was: by the clock that counts
+// sleep within a boot, for the wall clock may have been set; open is false for a
+// sealed log.
+func ageOf(records []daylog.Record, now daylog.Reading) (age time.Duration, open bool) {
+	last := len(records) - 1
+	if records[last].Kind == daylog.KindSealed {
+		return 0, false
+	}
+	return daylog.Now(records, now).At.Sub(daylog.Times(records, now.Boot)[last].At), true
+}
+
+// dayDirs lists the folders of the days of base, those too of which only the
+// fallback folder is left.
+func dayDirs(env *Env, base string) (dirs []string) {
 	entries, err := os.ReadDir(base)
 	if err != nil {
-		return "", false
+		entries = nil // not there yet, or its disk is gone: the fallback folders say more
 	}
-	best, bestAt := "", time.Time{}
 	for _, e := range entries {
-		if !e.IsDir() {
-			continue
-		}
-		for _, name := range logFiles(filepath.Join(base, e.Name())) {
-			c, err := daylog.Read(daylog.OS(), name)
-			if err != nil || len(c.Records) == 0 {
-				continue
-			}
-			last := c.Records[len(c.Records)-1]
-			if last.Kind == daylog.KindSealed || now.Sub(last.Wall) > goOnFor {
-				continue
-			}
-			if last.Wall.After(bestAt) {
-				best, bestAt = name, last.Wall
-			}
+		if e.IsDir() {
+			dirs = append(dirs, filepath.Join(base, e.Name()))
 		}
 	}
-	return best, best != ""
+	spares, err := filepath.Glob(filepath.Join(env.Home, "logs", "*-????????"))
+	if err != nil {
+		return dirs
+	}
+	for _, spare := range spares {
+		name := filepath.Base(spare)
+		d := filepath.Join(base, name[:len(name)-9])
+		if fallback(env, d)[0] == spare && !slices.Contains(dirs, d) {
+			dirs = append(dirs, d)
+		}
+	}
+	return dirs
 }
 
 // install is this installation's id, made once.

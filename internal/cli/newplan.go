@@ -1,6 +1,8 @@
 package cli
 
 import (
+	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -8,11 +10,75 @@ import (
 	"reflect"
 	"strings"
 
+	"floorpace/internal/clean"
 	"floorpace/internal/day"
 	"floorpace/internal/daylog"
 	"floorpace/internal/plan"
+	"floorpace/internal/planfile"
 	"floorpace/internal/shift"
 )
+
+// planForDay is the plan that a day goes on with: the one it was going by, and
+// words when the plan file has changed since or gives none; or the file's when the
+// crew says so. p is nil when the file gives no plan.
+func planForDay(o *opened, p *loaded, po pourOptions) (*loaded, error) {
+	if !o.resumed {
+		return p, nil
+	}
+	wire := planInForce(o.header.Plan, o.records)
+	old, err := planOf(wire)
+	if err != nil {
+		return nil, err
+	}
+	if p == nil {
+		why, more, _ := strings.Cut(po.planErr.Error(), "\n")
+		if more != "" {
+			why += " (and more)"
+		}
+		o.words = append(o.words, clean.String("The plan cannot be read now; the day goes on with the one it has. "+why))
+		return old, nil
+	}
+	changed := changedFiles(wire, p.Wire)
+	if len(changed) == 0 {
+		return old, nil
+	}
+	unfit := fitsDay(old.Plan, p.Plan, begunZones(o.records))
+	if !po.newPlan {
+		what := "To take the new one start again with --new-plan."
+		if unfit != nil {
+			what = "The new one cannot take over: " + unfit.Error() + "."
+		}
+		o.words = append(o.words, clean.String(fmt.Sprintf("Changed since the day began: %s. The day goes on with the plan it has. %s", strings.Join(changed, ", "), what)))
+		return old, nil
+	}
+	if unfit != nil {
+		return nil, fail(ExitUsage, "the changed plan cannot take over this day: %v\nleave --new-plan out to go on with the plan the day has", unfit)
+	}
+	written, err := changePlan(o.log, p.Wire)
+	if err != nil {
+		return nil, err
+	}
+	o.records = append(o.records, written...)
+	o.words = append(o.words, clean.String(fmt.Sprintf("The day goes on with the changed plan (%s). The change is on record.", strings.Join(changed, ", "))))
+	return p, nil
+}
+
+// changedFiles names the files in which two plans differ, plan, sheet and crew file.
+func changedFiles(a, b json.RawMessage) (names []string) {
+	var was, is planfile.Bundle
+	if json.Unmarshal(a, &was) != nil || json.Unmarshal(b, &is) != nil {
+		return []string{"the plan"}
+	}
+	for _, f := range []struct {
+		was, is       string
+		before, after []byte
+	}{{was.PlanName, is.PlanName, was.Plan, is.Plan}, {was.SheetName, is.SheetName, was.Sheet, is.Sheet}, {was.CrewName, is.CrewName, was.Crew, is.Crew}} {
+		if f.was != f.is || !bytes.Equal(f.before, f.after) {
+			names = append(names, cmp.Or(f.is, f.was, "sheet"))
+		}
+	}
+	return names
+}
 
 // planPart is how much of a changed plan goes into one event, bytes: escaped
 // it at most doubles, and a line of the log holds 4,096.

@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"time"
 
@@ -33,9 +34,10 @@ The day log lies in a folder beside the plan (NAME.days), or in --log DIR.
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			p, err := loadPlan(args[0])
-			if err != nil {
+			if err != nil && (!env.Terminal || po.fresh || po.newPlan) {
 				return err
 			}
+			po.planErr = err
 			if !env.Terminal {
 				return fail(ExitUsage, "pour needs a terminal: start it in a terminal window, or try: floorpace demo")
 			}
@@ -64,34 +66,8 @@ type pourOptions struct {
 	fresh, newPlan bool
 	logDir, second string
 	suspect        daylog.Answer
+	planErr        error          // why the plan file gives no plan now
 	zone           *time.Location // of the plan
-}
-
-// planForDay is the plan that a day goes on with: the one it was going by, and
-// a word when the file has changed since; or the file's when the crew says so.
-func planForDay(o *opened, p *loaded, newPlan bool) (*loaded, error) {
-	if !o.resumed {
-		return p, nil
-	}
-	wire := planInForce(o.header.Plan, o.records)
-	old, err := planOf(wire)
-	if err != nil || sameJSON(wire, p.Wire) {
-		return old, err
-	}
-	if !newPlan {
-		o.words = append(o.words, "The plan, its sheet or its crew file has changed since this day began. The day goes on with the plan it began with; --new-plan takes the new one.")
-		return old, nil
-	}
-	if err := fitsDay(old.Plan, p.Plan, begunZones(o.records)); err != nil {
-		return nil, fail(ExitUsage, "the changed plan cannot take over this day: %v", err)
-	}
-	written, err := changePlan(o.log, p.Wire)
-	if err != nil {
-		return nil, err
-	}
-	o.records = append(o.records, written...)
-	o.words = append(o.words, "The day goes on with the changed plan. The change is on record.")
-	return p, nil
 }
 
 func pour(ctx context.Context, env *Env, p *loaded, po pourOptions, l *looks) error {
@@ -99,13 +75,19 @@ func pour(ctx context.Context, env *Env, p *loaded, po pourOptions, l *looks) er
 	if err != nil {
 		return err
 	}
-	po.zone = p.Plan.Handover.Location()
-	o, err := openDay(env, p.Wire, po)
+	var wire json.RawMessage
+	if p != nil {
+		po.zone, wire = p.Plan.Handover.Location(), p.Wire
+	}
+	o, err := openDay(env, wire, po)
+	if errors.Is(err, errNoDay) {
+		return po.planErr
+	}
 	if err != nil {
 		return err
 	}
 	defer o.log.Close()
-	in, err := planForDay(o, p, po.newPlan)
+	in, err := planForDay(o, p, po)
 	if err != nil {
 		return err
 	}
@@ -143,20 +125,4 @@ func seal(log *daylog.Log, v *day.Snapshot) string {
 		return clean.String(fmt.Sprintf("The log could not be sealed: %v", err))
 	}
 	return fmt.Sprintf("Sealed: %d events, %s", mark.Count, mark.Short)
-}
-
-// sameJSON compares two JSON texts by what they hold.
-func sameJSON(a, b json.RawMessage) bool {
-	norm := func(m json.RawMessage) string {
-		var v any
-		if json.Unmarshal(m, &v) != nil {
-			return string(m)
-		}
-		out, err := json.Marshal(v)
-		if err != nil {
-			return string(m)
-		}
-		return string(out)
-	}
-	return norm(a) == norm(b)
 }

@@ -7,10 +7,20 @@ import (
 	"floorpace/internal/daylog"
 )
 
-// readDay reads every log file of the day that the one at path belongs to,
-// changing nothing: the records in order, and the header the day began with.
-func readDay(path string) ([]daylog.Record, daylog.Header, error) {
-	f := daylog.FollowDay(daylog.OS(), filepath.Dir(path))
+// followDay follows every log file of the day that the one at path belongs to: in
+// its folder and where the day goes on when that fails. A file of a name that no
+// console gives stands for itself.
+func followDay(env *Env, path string) *daylog.DayFollower {
+	if !daylog.IsLogName(filepath.Base(path)) {
+		return daylog.FollowFile(daylog.OS(), path)
+	}
+	dir := filepath.Dir(path)
+	return daylog.FollowDay(daylog.OS(), dir, fallback(env, dir)...)
+}
+
+// readDay reads what f follows, changing nothing: the records in order, and the
+// header the day began with.
+func readDay(f *daylog.DayFollower, path string) ([]daylog.Record, daylog.Header, error) {
 	_, err := f.Poll()
 	records, head, ok := dayOf(f.Set())
 	switch {

@@ -1,8 +1,10 @@
 package cli
 
 import (
+	"bytes"
 	"context"
-	"path/filepath"
+	"encoding/json"
+	"errors"
 	"sync/atomic"
 	"time"
 
@@ -68,19 +70,33 @@ func newFollower(env *Env, arg string) (*follower, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &follower{env: env, path: path, changed: make(chan struct{}, 1), day: daylog.FollowDay(daylog.OS(), filepath.Dir(path))}
-	records, header, err := readDay(path)
+	f := &follower{env: env, path: path, changed: make(chan struct{}, 1), day: followDay(env, path)}
+	records, header, err := readDay(f.day, path)
 	if err != nil {
 		return nil, err
 	}
-	if f.plan, err = planOf(planInForce(header.Plan, records)); err != nil {
+	if err := f.take(planInForce(header.Plan, records)); err != nil {
 		return nil, err
-	}
-	if f.floors, err = pace.Floors(f.plan.Plan); err != nil {
-		return nil, fail(ExitUsage, "%v", err)
 	}
 	f.poll()
 	return f, nil
+}
+
+// take goes by a plan from now on.
+func (f *follower) take(wire json.RawMessage) error {
+	if f.plan != nil && bytes.Equal(wire, f.plan.Wire) {
+		return nil
+	}
+	p, err := planOf(wire)
+	if err != nil {
+		return err
+	}
+	floors, err := pace.Floors(p.Plan)
+	if err != nil {
+		return fail(ExitUsage, "%v", err)
+	}
+	f.plan, f.floors = p, floors
+	return nil
 }
 
 // poll reads what is new and publishes the picture of now. A log that cannot
@@ -88,7 +104,8 @@ func newFollower(env *Env, arg string) (*follower, error) {
 func (f *follower) poll() {
 	grew, err := f.day.Poll()
 	if grew || f.watched == nil {
-		records, _, _ := dayOf(f.day.Set())
+		records, header, _ := dayOf(f.day.Set())
+		err = errors.Join(err, f.take(planInForce(header.Plan, records))) // the console may have taken a changed plan
 		f.watched = shift.Watch(f.plan.Plan, f.floors, records, f.env.Clock.Now())
 	}
 	v := f.watched.View(f.env.Clock.Now())

@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 )
 
 // Follower reads a log while another program writes it. It holds nothing open
@@ -129,34 +131,44 @@ func (f *Follower) report(s scanner) ([]Record, error) {
 	return s.records, nil
 }
 
-// DayFollower follows all logs of a folder, also those that appear later.
+// DayFollower follows all logs of a day, also those that appear later.
 type DayFollower struct {
 	fs    FS
-	dir   string
-	files map[string]*Follower
+	dirs  []string
+	files map[string]*Follower // by path
 	set   *Set
 }
 
-// FollowDay starts to follow the logs of a folder.
-func FollowDay(fsys FS, dir string) *DayFollower {
-	return &DayFollower{fs: fsys, dir: dir, files: make(map[string]*Follower), set: NewSet()}
+// FollowDay starts to follow the logs of a day in its folder, and in those it may
+// go on in when its disk fails; the latter need not be there.
+func FollowDay(fsys FS, dir string, fallback ...string) *DayFollower {
+	return &DayFollower{fs: fsys, dirs: append([]string{dir}, fallback...), files: make(map[string]*Follower), set: NewSet()}
+}
+
+// FollowFile starts to follow one file of any name and nothing beside it.
+func FollowFile(fsys FS, path string) *DayFollower {
+	return &DayFollower{fs: fsys, files: map[string]*Follower{path: Follow(fsys, path)}, set: NewSet()}
 }
 
 // Poll reads what is new and reports whether anything is. Errors of single
 // files are joined; the others are read all the same.
 func (f *DayFollower) Poll() (grew bool, err error) {
-	names, err := logNames(f.fs, f.dir)
-	if err != nil {
-		return false, err
-	}
 	var errs []error
-	for _, name := range names {
-		if f.files[name] == nil {
-			f.files[name] = Follow(f.fs, filepath.Join(f.dir, name))
+	for i, dir := range f.dirs {
+		names, err := logNames(f.fs, dir)
+		if i == 0 || !errors.Is(err, fs.ErrNotExist) {
+			errs = append(errs, err)
 		}
-		records, err := f.files[name].Poll()
+		for _, name := range names {
+			if path := filepath.Join(dir, name); f.files[path] == nil {
+				f.files[path] = Follow(f.fs, path)
+			}
+		}
+	}
+	for _, path := range slices.Sorted(maps.Keys(f.files)) {
+		records, err := f.files[path].Poll()
 		errs = append(errs, err)
-		if h, ok := f.files[name].Header(); ok {
+		if h, ok := f.files[path].Header(); ok {
 			f.set.heads[h.Writer] = h
 		}
 		for _, r := range records {
@@ -177,7 +189,7 @@ func logNames(fsys FS, dir string) ([]string, error) {
 	}
 	var names []string
 	for _, e := range entries {
-		if e.Type().IsRegular() && isLogName(e.Name()) {
+		if e.Type().IsRegular() && IsLogName(e.Name()) {
 			names = append(names, e.Name())
 		}
 	}

@@ -58,7 +58,7 @@ func Open(fsys FS, path string, clock Clock, opt Options) (*Log, *Opening, error
 // another name has a lock of its own.
 func lockName(path string) string {
 	base := filepath.Base(path)
-	if isLogName(base) {
+	if IsLogName(base) {
 		return base[:1] + ".lock"
 	}
 	return base + ".lock"

@@ -11,15 +11,15 @@ import (
 
 // ReadDay reads all logs of the given folders into one set: a day's own folder
 // and those the log may have gone on in when its disk failed. A folder that
-// does not exist holds nothing. Files that are damaged are named in the words,
-// not errors.
+// does not exist holds nothing. Files that are damaged, and what cannot be read
+// while the rest can, are named in the words, not errors.
 func ReadDay(fsys FS, dirs ...string) (*Set, []string, error) {
-	files, err := readAll(fsys, dirs)
+	files, unread, err := readAll(fsys, dirs)
 	if err != nil {
 		return nil, nil, err
 	}
 	set, words := setOf(files)
-	return set, words, nil
+	return set, append(words, unread...), nil
 }
 
 func setOf(files []*Contents) (*Set, []string) {
@@ -40,25 +40,33 @@ func setOf(files []*Contents) (*Set, []string) {
 	return set, words
 }
 
-func readAll(fsys FS, dirs []string) ([]*Contents, error) {
-	var files []*Contents
+// readAll reads the logs of folders. A folder or file that its disk does not give
+// back is named in words as long as there is any other: a day goes on without it.
+func readAll(fsys FS, dirs []string) (files []*Contents, words []string, err error) {
+	var errs []error
 	for _, dir := range dirs {
 		names, err := logNames(fsys, dir)
 		if errors.Is(err, fs.ErrNotExist) {
 			continue
 		}
 		if err != nil {
-			return nil, err
+			errs = append(errs, err)
+			words = append(words, fmt.Sprintf("The folder %s cannot be read now (%s): what was saved there is not shown.", clean.String(dir), clean.String(err.Error())))
 		}
 		for _, name := range names {
 			c, err := Read(fsys, filepath.Join(dir, name))
 			if err != nil {
-				return nil, err
+				errs = append(errs, err)
+				words = append(words, fmt.Sprintf("%s cannot be read (%s): what stands only in it is not shown. Look for the second copy.", name, clean.String(err.Error())))
+				continue
 			}
 			files = append(files, c)
 		}
 	}
-	return files, nil
+	if len(files) == 0 {
+		return nil, nil, errors.Join(errs...)
+	}
+	return files, words, nil
 }
 
 // OpenDay goes on with a station's log in the folder of a day: the file that
@@ -67,7 +75,7 @@ func readAll(fsys FS, dirs []string) ([]*Contents, error) {
 // Records of the Opening are those of all files, in order, this session's
 // opening event last. fs.ErrNotExist: the station has no file yet, Create one.
 func OpenDay(fsys FS, dir, station string, clock Clock, opt Options) (*Log, *Opening, error) {
-	files, err := readAll(fsys, append([]string{dir}, opt.Fallback...))
+	files, unread, err := readAll(fsys, append([]string{dir}, opt.Fallback...))
 	if err != nil {
 		return nil, nil, fmt.Errorf("read the day: %w", err)
 	}
@@ -84,7 +92,7 @@ func OpenDay(fsys FS, dir, station string, clock Clock, opt Options) (*Log, *Ope
 		// The folder of the day takes nothing now: better elsewhere than not.
 		cause := err
 		if l, o, err = openIn(fsys, spare, now, set, clock, opt); err == nil {
-			o.Words = append(o.Words, fmt.Sprintf("The day's own folder cannot be written (%s). The log goes on in %s.", clean.String(cause.Error()), clean.String(l.path)))
+			o.Words = append(o.Words, wordsElsewhere(l.path, cause))
 		} else {
 			err = fmt.Errorf("%w; nor in %s: %w", cause, spare, err)
 		}
@@ -103,8 +111,25 @@ func OpenDay(fsys FS, dir, station string, clock Clock, opt Options) (*Log, *Ope
 	}
 	o.Records = openedLast(set.Records(nil), l)
 	o.Last = lastOf(o.Records)
-	o.Words = append(o.Words, wordsLacking(set.lacking())...)
+	o.Words = append(append(o.Words, unread...), wordsLacking(set.lacking())...)
 	return l, o, err
+}
+
+// CreateDay begins a station's log in the folder of a day, or in the first
+// fallback folder that takes it; the words say so then.
+func CreateDay(fsys FS, dir string, h Header, clock Clock, opt Options) (*Log, []string, error) {
+	l, err := Create(fsys, dir, h, clock, opt)
+	for _, spare := range opt.Fallback {
+		if err == nil || isAnswer(err) {
+			break
+		}
+		cause := err
+		if l, err = Create(fsys, spare, h, clock, opt); err == nil {
+			return l, []string{wordsElsewhere(l.path, cause)}, nil
+		}
+		err = fmt.Errorf("%w; nor in %s: %w", cause, spare, err)
+	}
+	return l, nil, err
 }
 
 // openIn goes on with a file where it lies, or in another folder in a new file

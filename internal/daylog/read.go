@@ -114,8 +114,9 @@ func sealOf(h Header, records []Record) SealMark {
 	return SealMark{Count: int64(len(records)) + 1, SHA256: hash, Short: hash[:12]}
 }
 
-// isLogName reports whether a file name is that of a log: A-7f3c91d2.jsonl.
-func isLogName(name string) bool {
+// IsLogName reports whether a file name is that of a log: A-7f3c91d2.jsonl. The
+// folder of a day is looked through for no others.
+func IsLogName(name string) bool {
 	if filepath.Ext(name) != ".jsonl" || len(name) != len("A-7f3c91d2.jsonl") || name[1] != '-' || name[0] < 'A' || name[0] > 'Z' {
 		return false
 	}

@@ -136,6 +136,11 @@ func wordsGoneOn(old, now string, cause error, suspect []Record) []string {
 	return words
 }
 
+// wordsElsewhere says where the log of a day goes on when its folder takes nothing.
+func wordsElsewhere(path string, cause error) string {
+	return fmt.Sprintf("The log goes on in %s: the day's own folder cannot be written (%s).", clean.String(path), clean.String(cause.Error()))
+}
+
 // place is the new file by its name, with its folder when that changed.
 func place(old, now string) string {
 	if filepath.Dir(old) == filepath.Dir(now) {
