@@ -212,7 +212,14 @@ func demoLive(ctx context.Context, env *Env, p *loaded, seed uint64, speed float
 	defer stop()
 	ticks := make(chan time.Time)
 	crew := rehearsal.New(p.Plan, seed)
+	failed := make(chan any, 1)
 	go func() {
+		defer func() {
+			if r := recover(); r != nil {
+				failed <- r
+				stop() // the terminal is put back, then it is said
+			}
+		}()
 		beat := time.NewTicker(demoBeat)
 		defer beat.Stop()
 		for {
@@ -238,6 +245,11 @@ func demoLive(ctx context.Context, env *Env, p *loaded, seed uint64, speed float
 	}
 	if err := runScreens(ctx, env, so, func(c context.Context) { sh.Run(c, ticks) }); err != nil {
 		return err
+	}
+	select {
+	case r := <-failed:
+		return fail(ExitFailed, "the invented crew failed: %v", r)
+	default:
 	}
 	if d.path != "" {
 		fmt.Fprintln(env.Out, "day log", d.path)

@@ -65,7 +65,29 @@ func TestConsoleChild(t *testing.T) {
 		os.Stdout.WriteString("\r\nended: " + strings.ReplaceAll(err.Error(), "\n", " "))
 		os.Exit(ExitFailed)
 	}
+	if how == "screen" {
+		o, err := (&looks{screen: "mix"}).options(env, tui.Options{Source: breaking{still{demoUntilStart(t)}, time.Now()}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		err = runScreens(context.Background(), env, o, func(ctx context.Context) { <-ctx.Done() })
+		os.Stdout.WriteString("\r\nended: " + strings.ReplaceAll(err.Error(), "\n", " "))
+		os.Exit(ExitFailed)
+	}
 	os.Exit(Run(context.Background(), env))
+}
+
+// breaking is a source that breaks while the screens look at it.
+type breaking struct {
+	still
+	since time.Time
+}
+
+func (b breaking) Waiting() (int, time.Time) {
+	if time.Since(b.since) > 1200*time.Millisecond {
+		panic("something broke")
+	}
+	return 0, time.Time{}
 }
 
 // However the console ends, the terminal is put back: the alternate screen is
@@ -88,6 +110,7 @@ func TestTerminalIsPutBack(t *testing.T) {
 			_, _ = tty.WriteString("\x03")
 		}},
 		{"panic", func(*exec.Cmd, *os.File) {}},
+		{"screen panics", func(*exec.Cmd, *os.File) {}},
 	} {
 		t.Run(c.how, func(t *testing.T) {
 			cmd := exec.Command(os.Args[0], "-test.run=^TestConsoleChild$")
@@ -129,7 +152,7 @@ func TestTerminalIsPutBack(t *testing.T) {
 			if errors.As(err, &ex) && ex.ExitCode() < 0 {
 				t.Errorf("the signal ended the program instead of being handled: %v", err)
 			}
-			if c.how == "panic" && !strings.Contains(out[max(off, 0):], "something broke") {
+			if strings.Contains(c.how, "panic") && !strings.Contains(out[max(off, 0):], "something broke") {
 				t.Errorf("the failure is not said after the screen was left: %q", out[max(off, 0):])
 			}
 		})

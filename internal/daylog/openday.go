@@ -51,13 +51,13 @@ func readAll(fsys FS, dirs []string) (files []*Contents, words []string, err err
 		}
 		if err != nil {
 			errs = append(errs, err)
-			words = append(words, fmt.Sprintf("The folder %s cannot be read now (%s): what was saved there is not shown.", clean.String(dir), clean.String(err.Error())))
+			words = append(words, fmt.Sprintf("The folder %s cannot be read now (%s): what was saved there is not shown.", clean.String(dir), reason(err)))
 		}
 		for _, name := range names {
 			c, err := Read(fsys, filepath.Join(dir, name))
 			if err != nil {
 				errs = append(errs, err)
-				words = append(words, fmt.Sprintf("%s cannot be read (%s): what stands only in it is not shown. Look for the second copy.", name, clean.String(err.Error())))
+				words = append(words, fmt.Sprintf("%s cannot be read (%s): what stands only in it is not shown. Look for the second copy.", name, reason(err)))
 				continue
 			}
 			files = append(files, c)

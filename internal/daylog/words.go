@@ -1,7 +1,10 @@
 package daylog
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -125,7 +128,7 @@ func mergeBytes(words []string, faults []Fault) []string {
 
 func wordsGoneOn(old, now string, cause error, suspect []Record) []string {
 	// What to know comes first: a narrow screen cuts the end.
-	words := []string{fmt.Sprintf("The log goes on in %s: its disk reported an error (%s).", clean.String(place(old, now)), clean.String(cause.Error()))}
+	words := []string{fmt.Sprintf("The log goes on in %s: its disk reported an error (%s).", clean.String(place(old, now)), reason(cause))}
 	if len(suspect) > 0 {
 		var names []string
 		for _, r := range suspect {
@@ -138,7 +141,23 @@ func wordsGoneOn(old, now string, cause error, suspect []Record) []string {
 
 // wordsElsewhere says where the log of a day goes on when its folder takes nothing.
 func wordsElsewhere(path string, cause error) string {
-	return fmt.Sprintf("The log goes on in %s: the day's own folder cannot be written (%s).", clean.String(path), clean.String(cause.Error()))
+	return fmt.Sprintf("The log goes on in %s: the day's own folder cannot be written (%s).", clean.String(path), reason(cause))
+}
+
+// reason is what the system said, without the path and the name of the call, which
+// a sentence for the crew has no room for.
+func reason(err error) string {
+	var path *fs.PathError
+	var link *os.LinkError
+	switch {
+	case errors.Is(err, ErrMoved):
+		err = ErrMoved
+	case errors.As(err, &path):
+		err = path.Err
+	case errors.As(err, &link):
+		err = link.Err
+	}
+	return clean.String(err.Error())
 }
 
 // place is the new file by its name, with its folder when that changed.
@@ -163,7 +182,7 @@ func wordsLacking(lacks []lack) (words []string) {
 
 func wordsNotSaved(n int, cause error, tried []error) []string {
 	words := []string{fmt.Sprintf("NOT SAVED: %s only in memory. Write them down on paper and do not close the program.", count(n, "tap is", "taps are"))}
-	words = append(words, "The disk said: "+clean.String(cause.Error())+".")
+	words = append(words, "The disk said: "+reason(cause)+".")
 	for _, err := range tried {
 		words = append(words, "Tried "+clean.String(err.Error())+".")
 	}

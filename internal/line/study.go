@@ -106,7 +106,8 @@ func study(ctx context.Context, cfg Config, start Start, run Run, byEvents bool)
 	return p.summary(&cfg, days, total), nil
 }
 
-// run fills days on run.Workers goroutines.
+// run fills days on run.Workers goroutines. A panic on one of them comes out here,
+// where the caller can recover it.
 func (p *program) run(ctx context.Context, days []outcome, run Run, byEvents bool) (sums, error) {
 	var total sums
 	var mu sync.Mutex
@@ -134,12 +135,27 @@ func (p *program) run(ctx context.Context, days []outcome, run Run, byEvents boo
 		total.add(w.total)
 		mu.Unlock()
 	}
+	var broken any
+	safe := func() {
+		defer func() {
+			if r := recover(); r != nil {
+				mu.Lock()
+				broken = r
+				mu.Unlock()
+				next.Store(int64(len(days))) // the others stop
+			}
+		}()
+		work()
+	}
 	var wg sync.WaitGroup
 	for range max(1, min(run.Workers, (len(days)+block-1)/block)) - 1 {
-		wg.Go(work)
+		wg.Go(safe)
 	}
-	work()
+	safe()
 	wg.Wait()
+	if broken != nil {
+		panic(broken)
+	}
 	if ctx.Err() != nil {
 		return total, ctx.Err()
 	}

@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -85,6 +86,26 @@ func midway() Start {
 	s.RunnersBack = []time.Duration{15 * time.Second}
 	s.EmptyBack = []time.Duration{15 * time.Second}
 	return s
+}
+
+// A panic on any of the goroutines comes out where the caller can recover it.
+func TestStudyPanicsWhereItWasCalled(t *testing.T) {
+	cfg := shaky(6)
+	for _, at := range []int32{1, 2, 7} {
+		var calls atomic.Int32
+		got := func() (r any) {
+			defer func() { r = recover() }()
+			_, err := Study(context.Background(), cfg, Start{}, Run{Days: 4000, Workers: 4, Tick: func(int) {
+				if calls.Add(1) == at {
+					panic("a broken day")
+				}
+			}})
+			return err
+		}()
+		if got != "a broken day" {
+			t.Errorf("panic in block %d: the caller got %v", at, got)
+		}
+	}
 }
 
 func TestStudyStopsWhenTold(t *testing.T) {

@@ -2,6 +2,7 @@ package shift
 
 import (
 	"context"
+	"fmt"
 	"sync"
 
 	"floorpace/internal/advice"
@@ -64,8 +65,14 @@ func (f *forecaster) run(ctx context.Context) {
 	}
 }
 
-// study answers one question, and gives back a newer one that came meanwhile.
+// study answers one question, and gives back a newer one that came meanwhile. A
+// study that fails is said to have failed: the day goes on without it.
 func (f *forecaster) study(ctx context.Context, v *day.Snapshot) (newer *day.Snapshot) {
+	defer func() {
+		if r := recover(); r != nil {
+			f.tell(ctx, failed(v, r))
+		}
+	}()
 	c, ok := advice.Ask(v)
 	if !ok { // nothing is left to lay: what was said before is over
 		const why = "nothing is left to lay"
@@ -79,7 +86,7 @@ func (f *forecaster) study(ctx context.Context, v *day.Snapshot) (newer *day.Sna
 	} {
 		sub, stop := context.WithCancel(ctx)
 		done := make(chan advice.Outlook, 1)
-		go func() { done <- judge(sub) }()
+		go func() { done <- safely(sub, v, judge) }()
 		select {
 		case <-ctx.Done():
 			stop()
@@ -100,6 +107,22 @@ func (f *forecaster) study(ctx context.Context, v *day.Snapshot) (newer *day.Sna
 		}
 	}
 	return nil
+}
+
+// safely judges on a goroutine of its own, where a panic would end the program
+// with the terminal as it is.
+func safely(ctx context.Context, v *day.Snapshot, judge func(context.Context) advice.Outlook) (o advice.Outlook) {
+	defer func() {
+		if r := recover(); r != nil {
+			o = failed(v, r)
+		}
+	}()
+	return judge(ctx)
+}
+
+func failed(v *day.Snapshot, why any) advice.Outlook {
+	words := fmt.Sprintf("the study failed: %v", why)
+	return advice.Outlook{Facts: v.Facts, From: v.Now, Why: words, Day: advice.Day{Facts: v.Facts, From: v.Now, Why: words}}
 }
 
 // tell hands an answer to the writer.
