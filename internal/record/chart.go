@@ -42,12 +42,12 @@ type span struct{ from, to time.Time }
 func (m *maker) series() []series {
 	gap := series{
 		title: "Interval between batches against the band", clock: true, empty: "fewer than two batches were poured in any zone",
-		note:   "Each point is a pour: the time since the pour before it in the same zone.",
+		note:   "Each point is a pour: minutes and seconds since the pour before it in the same zone.",
 		limits: []limit{{name: "edge: no longer than", upper: true}, {name: "crew: no shorter than"}},
 	}
 	age := series{
 		title: "Bucket age at the pour against its life", clock: true, empty: "no batch was poured",
-		note:   "Age counts from the start of the reaction, at the kit temperature then read.",
+		note:   "Minutes and seconds from the start of the reaction; the life is that at the kit temperature then read.",
 		limits: []limit{{name: "life", upper: true}, {name: "life less margin", upper: true}},
 	}
 	margin := m.plan.Rules.BucketMargin.Seconds()

@@ -122,7 +122,7 @@ func (c *Comparison) rows() [][]string {
 	row("kits left of opened", func(d *ComparedDay) string { return kits(d.Left) })
 	row("kits by the plan", func(d *ComparedDay) string { return fmt.Sprint(d.PlanKits) })
 	zones("a kit covers, "+area, func(z *ComparedZone) Num { return z.M2Kit }, in(units.Area))
-	zones("a litre goes, % of the plan", func(z *ComparedZone) Num { return z.Use }, func(v float64) string { return strings.TrimSuffix(percent(v), " %") })
+	zones("volume goes, % of the plan", func(z *ComparedZone) Num { return z.Use }, func(v float64) string { return strings.TrimSuffix(percent(v), " %") })
 	row("calls in all", func(d *ComparedDay) string { return calls(d.Calls) })
 	rows = append(rows, c.tallyRows(func(d *ComparedDay) []Tally { return d.Calls }, func(t Tally) string { return fmt.Sprint(t.Times) })...)
 	row("what does not fit together", func(d *ComparedDay) string { return fmt.Sprint(d.Findings) })

@@ -110,7 +110,7 @@ func (q printer) zones() []block {
 	}
 	out := []block{
 		{head: "Zones", words: []string{"Plan kits: those the plan's take-off asks for, with the exact figure before rounding up."}, table: t},
-		{head: "Kits against the plan", sub: true, words: []string{"Use is how far the front moved for a litre, against the plan: below 100 % the floor went down thicker. To finish, on hand and reach are as at the end of the log."}, table: u},
+		{head: "Kits against the plan", sub: true, words: []string{"Use is how far the front moved for what was poured, against the plan: below 100 % the floor went down thicker. To finish, on hand and reach are as at the end of the log."}, table: u},
 	}
 	r := &table{cols: cols("Zone", "At", ">Use", ">Last three", ">To finish: mean", ">last three", ">On hand", ">Reaches", ">by last three", ">Reset saves it for", ">To finish after")}
 	for _, z := range q.p.Zones {
@@ -177,7 +177,7 @@ func (q printer) depths() block {
 		}
 		t.add(z.Name, "mean", q.f(units.Area)(z.AreaM2), q.f(units.Area)(z.LaidM2), depth(q.sys)(z.MeanDepthM), t.num(z.DepthM, depth(q.sys)))
 	}
-	return block{head: "Depth by bay", words: []string{"Litres poured, net of the plan's loss, over the area that a front mark measured."}, table: t}
+	return block{head: "Depth by bay", words: []string{"Volume poured, net of the plan's loss, over the area that a front mark measured."}, table: t}
 }
 
 // depth prints a measured depth in decimals: a fraction of an inch would round
