@@ -2,6 +2,7 @@ package record
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -39,6 +40,7 @@ type ComparedDay struct {
 	Left     float64        `json:"kits_left"` // of those opened
 	PlanKits int            `json:"plan_kits"`
 	Findings int            `json:"findings"`
+	Damage   string         `json:"damage,omitempty"` // of its log, "" for a sound one
 }
 
 // ComparedZone is what is compared of one zone.
@@ -80,6 +82,7 @@ func (p *Paper) compared(name string) ComparedDay {
 		Findings: len(p.Findings), Zones: []ComparedZone{}, Holds: p.holdTally(), Calls: p.callTally(),
 		Line: noNum("nothing was poured"),
 	}
+	d.Damage = p.Log.damage()
 	var first, last time.Time
 	for i := range p.Batches {
 		b := &p.Batches[i]
@@ -102,6 +105,24 @@ func (p *Paper) compared(name string) ComparedDay {
 		}
 	}
 	return d
+}
+
+// damage says in a few words what is wrong with the files of a day, "" for nothing.
+func (l *Log) damage() string {
+	var out []string
+	if l.Missing > 0 {
+		out = append(out, fmt.Sprintf("events lost: %d", l.Missing))
+	}
+	if n := len(l.NotFound) + len(l.Left); n > 0 {
+		out = append(out, fmt.Sprintf("files missing or not to be placed: %d", n))
+	}
+	if l.Forks > 0 {
+		out = append(out, fmt.Sprintf("events in two versions: %d", l.Forks))
+	}
+	if len(out) == 0 && slices.ContainsFunc(l.Files, func(f LogFile) bool { return !f.Sound }) {
+		out = append(out, "a file is damaged, every event of it was read")
+	}
+	return strings.Join(out, ", ")
 }
 
 // holdTally counts holds and stops by their cause. One that is not ended lasts to

@@ -126,3 +126,14 @@ func TestCompareManyDays(t *testing.T) {
 		t.Error("one day was compared with nothing")
 	}
 }
+
+// A day whose log is damaged is named as such: its figures may be too low.
+func TestCompareNamesDamage(t *testing.T) {
+	sound := rehearsed(t, config.USPlan, 1).paper()
+	hurt := *sound
+	hurt.Log.Missing, hurt.Log.NotFound = 3, []string{"0badcafe"}
+	text, _ := compared(t, []string{"a", "b"}, []*Paper{sound, &hurt})
+	if strings.Count(text, "LOG DAMAGED") != 1 || !strings.Contains(text, "events lost: 3, files missing or not to be placed: 1") {
+		t.Errorf("the damage is not told:\n%s", text)
+	}
+}

@@ -33,6 +33,9 @@ func (c *Comparison) Write(w io.Writer) error {
 		}
 		p.say("%s", clean.Fit("     "+d.Name, compareCells))
 		p.say("%s", clean.Fit("     "+more, compareCells))
+		if d.Damage != "" {
+			p.say("%s", clean.Fit("     LOG DAMAGED: "+d.Damage+"; see floorpace verify", compareCells))
+		}
 	}
 	p.say("Figures of several zones stand in their order, parted by /.")
 	rows := c.rows()
