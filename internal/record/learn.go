@@ -262,7 +262,7 @@ func (l *Lesson) remarks(g *gather) {
 	}
 	for _, name := range sortedKeys(g.waited) {
 		if l.named(name) == nil && len(g.by[name]) < least {
-			l.Notes = append(l.Notes, fmt.Sprintf("%s: %d times the post waited for its work and was not seen at its own rate", name, g.waited[name]))
+			l.waited(name, g.waited[name])
 		}
 	}
 	if f := l.find("mix"); f != nil && f.High.V < f.Plan.V {
@@ -301,6 +301,16 @@ func (l *Lesson) step(g *gather, name, unit string, kind fitKind, planned Num, p
 func (l *Lesson) optional(g *gather, name, unit string, kind fitKind, planned Num, planSD float64, key string) {
 	if len(g.by[name]) > 0 {
 		l.step(g, name, unit, kind, planned, planSD, key)
+	}
+}
+
+// waited puts beside what was not learned that its post had to wait for its work,
+// n times: then it shows the pace of the line and not its own.
+func (l *Lesson) waited(name string, n int) {
+	for i, r := range l.Refused {
+		if strings.HasPrefix(r, name+": ") {
+			l.Refused[i] += fmt.Sprintf("; %d times more it waited for its work and was not at its own rate", n)
+		}
 	}
 }
 
