@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -231,7 +232,7 @@ func TestDeadHandle(t *testing.T) {
 		t.Errorf("suspect taps %s", numbers(trouble.Suspect))
 	}
 	want := []string{
-		"The log goes on in " + trouble.File[len(folder)+1:] + ": its disk reported an error (sync " + old + ": input/output error (injected)).",
+		"The log goes on in " + trouble.File[len(folder)+1:] + ": its disk reported an error (input/output error (injected)).",
 		"Check the last taps: batch mixed 05:03:35, batch started 05:03:36.",
 	}
 	if fmt.Sprint(trouble.Words) != fmt.Sprint(want) {
@@ -344,4 +345,70 @@ func shorten(d *logtest.Disk, path string) error {
 		err = f.Truncate(10)
 	}
 	return err
+}
+
+// TestUnreadableFile: a file of the day that its disk does not give back does not
+// keep the day from going on. It may hold the next numbers of the file it goes on
+// from, so neither is continued: once all can be read again, nothing is there in
+// two versions and nothing is lost.
+func TestUnreadableFile(t *testing.T) {
+	d, c, _ := newDay(t, 3)
+	l, _, err := daylog.OpenDay(d, folder, "A", c, options(2))
+	if err != nil {
+		t.Fatal(err)
+	}
+	press(t, l, c, 3)
+	first := l.Path()
+	d.SetFault(logtest.Nth(logtest.OpSync, 1, false, errors.New("bad disk")))
+	c.Run(time.Second)
+	if _, trouble, err := l.Append("batch.poured", tap{Batch: 4}); err != nil || trouble.File == "" {
+		t.Fatalf("%v, %+v", err, trouble)
+	}
+	press(t, l, c, 5)
+	second := l.Path()
+	_ = l.Close()
+
+	d.SetFault(func(call logtest.Call) error {
+		if call.Op == logtest.OpRead && call.Path == second {
+			return errors.New("bad sector")
+		}
+		return nil
+	})
+	l, o, err := daylog.OpenDay(d, folder, "A", c, options(3))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p := l.Path(); p == first || p == second {
+		t.Errorf("goes on in %s", p)
+	}
+	if w := strings.Join(o.Words, " "); !strings.Contains(w, filepath.Base(second)+" cannot be read (bad sector)") {
+		t.Errorf("the crew reads %q", o.Words)
+	}
+	press(t, l, c, 6)
+	press(t, l, c, 7)
+	_ = l.Close()
+	d.SetFault(nil)
+
+	set, words, err := daylog.ReadDay(d, folder)
+	if err != nil || len(words) > 0 || len(set.Forks()) > 0 {
+		t.Errorf("%v, %q, %d events in two versions", err, words, len(set.Forks()))
+	}
+	got := map[string]bool{}
+	for _, r := range set.Records(nil) {
+		got[string(r.Body)] = true
+	}
+	for i := 1; i < 8; i++ {
+		want := fmt.Sprintf(`{"batch":%d,"mixer":%d}`, i, 1+i%3)
+		if i == 4 {
+			want = `{"batch":4,"mixer":0}`
+		}
+		if !got[want] {
+			t.Errorf("tap %d is lost: %v", i, got)
+		}
+	}
+
+	d.SetFault(logtest.Nth(logtest.OpRead, 1, true, errors.New("bad sector")))
+	if _, _, err := daylog.OpenDay(d, folder, "A", c, options(4)); err == nil || !strings.Contains(err.Error(), "bad sector") {
+		t.Errorf("with nothing to read: %v", err)
+	}
 }

@@ -71,7 +71,8 @@ func readAll(fsys FS, dirs []string) (files []*Contents, words []string, err err
 
 // OpenDay goes on with a station's log in the folder of a day: the file that
 // no other goes on from, of this installation before others. When that file
-// lies in a fallback folder, the log comes home: a new file in dir repeats it.
+// lies in a fallback folder, or files beside it cannot be read, a new file in dir
+// repeats the day.
 // Records of the Opening are those of all files, in order, this session's
 // opening event last. fs.ErrNotExist: the station has no file yet, Create one.
 func OpenDay(fsys FS, dir, station string, clock Clock, opt Options) (*Log, *Opening, error) {
@@ -84,14 +85,16 @@ func OpenDay(fsys FS, dir, station string, clock Clock, opt Options) (*Log, *Ope
 		return nil, nil, fmt.Errorf("station %s has no log in %s: %w", station, dir, fs.ErrNotExist)
 	}
 	set, _ := setOf(files)
-	l, o, err := openIn(fsys, dir, now, set, clock, opt)
+	// What cannot be read may go on from this file with its next numbers.
+	anew := len(unread) > 0
+	l, o, err := openIn(fsys, dir, now, anew, set, clock, opt)
 	for _, spare := range opt.Fallback {
 		if err == nil || isAnswer(err) {
 			break
 		}
 		// The folder of the day takes nothing now: better elsewhere than not.
 		cause := err
-		if l, o, err = openIn(fsys, spare, now, set, clock, opt); err == nil {
+		if l, o, err = openIn(fsys, spare, now, anew, set, clock, opt); err == nil {
 			o.Words = append(o.Words, wordsElsewhere(l.path, cause))
 		} else {
 			err = fmt.Errorf("%w; nor in %s: %w", cause, spare, err)
@@ -132,11 +135,11 @@ func CreateDay(fsys FS, dir string, h Header, clock Clock, opt Options) (*Log, [
 	return l, nil, err
 }
 
-// openIn goes on with a file where it lies, or in another folder in a new file
-// that repeats it.
-func openIn(fsys FS, dir string, now *Contents, set *Set, clock Clock, opt Options) (*Log, *Opening, error) {
-	if now.Header != nil && filepath.Dir(now.Path) != filepath.Clean(dir) {
-		return comeHome(fsys, dir, now, set, clock, opt)
+// openIn goes on with a file where it lies, or in a new file that repeats the day:
+// in another folder, or when asked for.
+func openIn(fsys FS, dir string, now *Contents, anew bool, set *Set, clock Clock, opt Options) (*Log, *Opening, error) {
+	if now.Header != nil && (anew || filepath.Dir(now.Path) != filepath.Clean(dir)) {
+		return repeatIn(fsys, dir, now, set, clock, opt)
 	}
 	return Open(fsys, now.Path, clock, opt)
 }
@@ -152,17 +155,20 @@ func isAnswer(err error) bool {
 	return false
 }
 
-// comeHome begins a file in dir that goes on from one in a fallback folder and
-// repeats all the station's events, since that folder may be a stick soon pulled
-// out.
-func comeHome(fsys FS, dir string, from *Contents, set *Set, clock Clock, opt Options) (*Log, *Opening, error) {
+// repeatIn begins a file in dir that goes on from one elsewhere and repeats all the
+// station's events, since that may be on a stick soon pulled out.
+func repeatIn(fsys FS, dir string, from *Contents, set *Set, clock Clock, opt Options) (*Log, *Opening, error) {
 	o := &Opening{Verdict: from.Verdict, Words: from.Words, Header: *from.Header, Records: from.Records, Faults: from.Faults}
 	l := newLog(fsys, clock, opt, dir)
 	if err := mkdirAll(fsys, dir); err != nil {
 		return nil, nil, err
 	}
 	l.held = set.ofStation(from.Header.Station)
-	if err := l.newFile(o, "fallback"); err != nil {
+	found := "fallback"
+	if filepath.Dir(from.Path) == filepath.Clean(dir) {
+		found = "unreadable file beside it"
+	}
+	if err := l.newFile(o, found); err != nil {
 		l.drop()
 		l.release()
 		return nil, nil, err
