@@ -1,8 +1,12 @@
 package cli
 
 import (
+	"encoding/json"
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -28,7 +32,8 @@ for the browser that prints on A4 and Letter, a PDF, comma-separated files
 log file or the folder of a day. All files of the day are gathered: those beside
 it, those in the folder a day goes on in when its disk fails, those of --with;
 the papers name each with its seal and its damage. Each day gives papers of its
-own. What does not fit together is listed first, all at once; nothing is mended.
+own; those of another log of the same date in that folder are left as they are.
+What does not fit together is listed first, all at once; nothing is mended.
 
 Exit 0 nothing was found, 1 the papers are written and say what does not fit,
 2 bad input: nothing was written.
@@ -118,16 +123,17 @@ func writeRecords(env *Env, args, with []string, dir, size string) error {
 	}
 	p := &page{w: env.Out}
 	found := 0
-	taken := map[string]int{}
+	taken := map[string]bool{}
 	for _, d := range days {
 		q, err := d.paper(env.wall())
 		if err != nil {
 			return err
 		}
 		name := d.name
-		if taken[d.name]++; taken[d.name] > 1 {
-			name = fmt.Sprintf("%s-%d", d.name, taken[d.name])
+		for n := 2; taken[name] || !mayWrite(dir, name, &d.log); n++ {
+			name = fmt.Sprintf("%s-%d", d.name, n)
 		}
+		taken[name] = true
 		to := paper
 		if to == "" {
 			to = record.SizeFor(d.plan.Units)
@@ -155,6 +161,40 @@ func writeRecords(env *Env, args, with []string, dir, size string) error {
 		return &exit{code: ExitNo}
 	}
 	return nil
+}
+
+// mayWrite tells whether papers of a name can be written: there are none yet, or
+// they were made from this very log and are made anew. Papers of another log of the
+// same date are never written over.
+func mayWrite(dir, name string, l *record.Log) bool {
+	base := filepath.Join(dir, name)
+	free := true
+	for _, end := range []string{".html", ".pdf", ".json"} {
+		if _, err := os.Lstat(base + end); !errors.Is(err, fs.ErrNotExist) {
+			free = false
+		}
+	}
+	if free {
+		return true
+	}
+	data, err := os.ReadFile(base + ".json")
+	if err != nil {
+		return false
+	}
+	var was struct {
+		Log record.Log `json:"log"`
+	}
+	if json.Unmarshal(data, &was) != nil {
+		return false
+	}
+	for _, a := range was.Log.Files {
+		for _, b := range l.Files {
+			if a.Writer.OK() && a.Writer == b.Writer {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // readAll reads every day before anything is written. Files that belong to one

@@ -288,3 +288,47 @@ func TestCompareCommand(t *testing.T) {
 	}
 	run(t, ExitUsage, env, "compare", a, filepath.Dir(a)) // one day
 }
+
+// Papers made again from the same log replace the old ones; papers of another log
+// of the same date, and files that are no papers, are never written over.
+func TestRecordSparesOtherPapers(t *testing.T) {
+	env, _, _, dir := bench(t)
+	one, two := demoDay(t, env, dir, "1"), demoDay(t, env, dir, "2")
+	papers := filepath.Join(dir, "papers [a]")
+	if err := os.Mkdir(papers, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	base := filepath.Join(papers, "record-2026-05-02")
+	if err := os.WriteFile(base+"-2.html", []byte("by hand"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	logOf := func(name string) string {
+		t.Helper()
+		var doc struct {
+			Log struct{ Files []struct{ Name string } }
+		}
+		b, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := json.Unmarshal(b, &doc); err != nil || len(doc.Log.Files) != 1 {
+			t.Fatalf("%s: %v", name, err)
+		}
+		return doc.Log.Files[0].Name
+	}
+	for range 2 {
+		for _, log := range []string{one, two} {
+			env.Args = []string{"record", log, "--out", papers}
+			Run(t.Context(), env)
+		}
+		if a, b := logOf(base+".json"), logOf(base+"-3.json"); a != filepath.Base(one) || b != filepath.Base(two) {
+			t.Errorf("papers of %s and %s, want %s and %s", a, b, one, two)
+		}
+		if left, err := filepath.Glob(filepath.Join(dir, "papers *", "*")); err != nil || len(left) != 2*9+1 {
+			t.Errorf("%d files (%v)", len(left), err)
+		}
+	}
+	if b, err := os.ReadFile(base + "-2.html"); err != nil || string(b) != "by hand" {
+		t.Errorf("a file that is no paper was written over: %q %v", b, err)
+	}
+}
