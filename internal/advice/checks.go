@@ -2,6 +2,7 @@ package advice
 
 import (
 	"math"
+	"sort"
 	"time"
 
 	"floorpace/internal/line"
@@ -65,8 +66,10 @@ func (s *scene) eachAhead(vol []float64, keep func(c line.Check, marginS float64
 	if spots {
 		each = s.floor.Path.EachPair
 	}
+	at := cuts(s.posL, vol)
 	each(s.posL, s.endL, func(q path.Pair) {
-		if q.LaidL < s.posL-1e-9 || q.CloseL >= s.endL {
+		ahead := func(laidL, closeL float64) bool { return laidL >= s.posL-1e-9 && closeL < s.endL }
+		if !ahead(q.LaidL, q.CloseL) && !ahead(q.LaidToL, q.CloseToL) {
 			return
 		}
 		table := lives
@@ -83,7 +86,54 @@ func (s *scene) eachAhead(vol []float64, keep func(c line.Check, marginS float64
 			needLps = math.Max(needLps, q.SpanL/left.Seconds())
 		}
 		// The line itself lays the turns, with the batches between.
-		keep(line.Check{CloseL: q.CloseL, SpanL: q.SpanL, EdgeLife: life}, (r.EdgeMargin + time.Duration(q.RowEnds)*r.Turn).Seconds())
+		off := (r.EdgeMargin + time.Duration(q.RowEnds)*r.Turn).Seconds()
+		at.along(q, func(laidL, closeL float64) {
+			if ahead(laidL, closeL) {
+				keep(line.Check{CloseL: closeL, SpanL: closeL - laidL, EdgeLife: life}, off)
+			}
+		})
 	})
 	return needLps
+}
+
+// cutL are the path volumes at which one batch ends and the next begins.
+type cutL []float64
+
+func cuts(fromL float64, vol []float64) cutL {
+	out := make(cutL, 0, len(vol)+1)
+	for _, v := range vol {
+		out = append(out, fromL)
+		fromL += v
+	}
+	return append(out, fromL)
+}
+
+// inside are the cuts in [aL, bL].
+func (c cutL) inside(aL, bL float64) cutL {
+	from := sort.SearchFloat64s(c, aL)
+	to := from
+	for to < len(c) && c[to] <= bL {
+		to++
+	}
+	return c[from:to]
+}
+
+// along gives the points of an edge of which one is the oldest on any day. Litres go
+// down in lumps: what closes an edge first in a batch, or was laid last in one, has
+// waited through one more lull than its neighbour on the other side of the cut,
+// though both wait for as many litres. Between two cuts nothing is older than both
+// ends.
+func (c cutL) along(q path.Pair, point func(laidL, closeL float64)) {
+	point(q.LaidL, q.CloseL)
+	laid, shut := q.LaidToL-q.LaidL, q.CloseToL-q.CloseL
+	if shut == 0 || laid == 0 {
+		return
+	}
+	point(q.LaidToL, q.CloseToL)
+	for _, at := range c.inside(min(q.CloseL, q.CloseToL), max(q.CloseL, q.CloseToL)) {
+		point(q.LaidL+laid*(at-q.CloseL)/shut, at)
+	}
+	for _, at := range c.inside(min(q.LaidL, q.LaidToL)+spare, max(q.LaidL, q.LaidToL)) {
+		point(at-spare, q.CloseL+shut*(at-spare-q.LaidL)/laid) // the batch before the cut
+	}
 }

@@ -3,9 +3,11 @@ package advice
 import (
 	"context"
 	"fmt"
+	"math"
 	"testing"
 	"time"
 
+	"floorpace/internal/floor"
 	"floorpace/internal/line"
 	"floorpace/internal/pace"
 )
@@ -88,4 +90,58 @@ func TestFewEdgesAgainstEveryPair(t *testing.T) {
 
 func run1(cfg line.Config, st line.Start) func(line.Run) (line.Summary, error) {
 	return func(r line.Run) (line.Summary, error) { return line.Study(context.Background(), cfg, st, r) }
+}
+
+// Edges taken from the floor itself, without cells: on a pull 9 m wide each point of
+// a row waits for 9 m · 0.75 m · 6 mm = 40.5 L, from the first to the last. Every
+// 2 cm of the rows are looked at, and both sides of every place where one batch ends
+// and the next begins. The plan's own edges must find the same days lost: a cell that
+// is passed over at such a place hides a whole lull.
+func TestEdgesOfAPlainFloor(t *testing.T) {
+	const rowL, rows, step = 40.5, 14, 0.09
+	for _, spread := range []float64{0.08, 0.1} {
+		p := cellar(3, spread)
+		p.Zones[0].Outline = floor.Polygon{{X: 0, Y: 0}, {X: 9, Y: 0}, {X: 9, Y: rows * 0.75}, {X: 0, Y: rows * 0.75}}
+		floors, err := pace.Floors(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := begin(p, floors[0], pace.HandsOf(p))
+		cfg, st := s.build()
+		run := line.Run{Days: 3000, Seed: 1, Workers: 2}
+		got, err := run1(cfg, st)(run)
+		if err != nil {
+			t.Fatal(err)
+		}
+		life, ok := s.edgeLife(s.blend, -1)
+		if !ok {
+			t.Fatal("no edge life")
+		}
+		cfg.Checks = nil
+		look := func(closeL float64) {
+			if closeL > rowL && closeL < rows*rowL {
+				cfg.Checks = append(cfg.Checks, line.Check{CloseL: closeL, SpanL: rowL, EdgeLife: life})
+			}
+		}
+		for i := range int(rows * rowL / step) {
+			look(float64(i) * step)
+		}
+		at := 0.0
+		for _, v := range cfg.VolL {
+			look(at)
+			look(at - 1e-6 + rowL)
+			at += v
+		}
+		want, err := run1(cfg, st)(run)
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Logf("spread %.2f: %d edges of the plan hold on %.3f, %d of the floor on %.3f", spread, got.Checked, got.EdgesHold, want.Checked, want.EdgesHold)
+		if want.EdgesHold < 0.1 || want.EdgesHold > 0.9 {
+			t.Errorf("spread %.2f: chance %.3f tells nothing apart", spread, want.EdgesHold)
+		}
+		if math.Abs(got.EdgesHold-want.EdgesHold) > mostMissed {
+			t.Errorf("spread %.2f: chance %.3f by the plan's edges, %.3f by those of the floor", spread, got.EdgesHold, want.EdgesHold)
+		}
+	}
 }

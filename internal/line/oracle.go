@@ -27,7 +27,8 @@ type crewDay struct {
 	p      *program
 	luck   stream
 	stamps []stamp
-	mixing int64 // mixers' work so far
+	mixing int64 // mixers with a batch, so far
+	clear  int64 // mixers being scraped out, so far
 	done   int   // batches through every post
 
 	queued  int // batches that have joined the queue for a runner
@@ -271,7 +272,7 @@ func (d *crewDay) decide(turn int) {
 	if a.scrape {
 		scrape := int64(p.tables.clear[a.mixer][d.luck.drawMix(stepClear, batch)])
 		free += scrape
-		d.mixing += scrape
+		d.clear += scrape
 	} else {
 		free = max(free, p.clears[a.mixer])
 	}

@@ -39,6 +39,7 @@ func TestRecursionEqualsEvents(t *testing.T) {
 		o := p.newWorker()
 		d := p.dayByEvents(luck)
 		o.total.mixing += d.mixing
+		o.total.clear += d.clear
 		want := p.outcome(d.stamps, o.rows, &o.total)
 		if !slices.Equal(d.stamps, stamps) || want != got || o.total != w.total || !slices.Equal(o.rows, w.rows) {
 			opt := cmp.AllowUnexported(stamp{}, outcome{}, sums{}, row{})

@@ -11,7 +11,8 @@ type outcome struct {
 // sums are whole-run totals for the use of the posts, ms. They are integers, so
 // the order of the days does not matter.
 type sums struct {
-	mixing int64 // mixers at work
+	mixing int64 // mixers with a batch
+	clear  int64 // mixers being scraped out, no bucket in them
 	held   int64 // runners with a full bucket, from pick-up until poured
 	dwelt  int64 // buckets, from reaction start until poured
 }
@@ -137,7 +138,8 @@ func (w *worker) start(ready int64, scrape bool, mixer int64) int64 {
 	}
 	s.started = max(ready+clear, w.backs[s.given], s.started+p.interval)
 	s.given++
-	s.mixing += clear + mix
+	s.mixing += mix
+	s.clear += clear
 	return (s.started+mix)<<keyTime | mixer<<keyMixer | mix
 }
 

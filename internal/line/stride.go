@@ -219,7 +219,8 @@ func (w *worker) count(draws []drawn, starts int) {
 	for i := range draws {
 		d := &draws[i]
 		if i < starts {
-			u.mixing += d.clear + d.mix>>keyTime
+			u.mixing += d.mix >> keyTime
+			u.clear += d.clear
 		}
 		u.held += d.poured - d.pick
 		u.dwelt += d.poured - d.key>>keyTime + max(0, d.key&lowMask-w.p.react)

@@ -173,7 +173,7 @@ func counted(day int) bool { return day%8 == 0 }
 
 func (w *worker) dayByEvents(luck stream, counts bool) outcome {
 	d := w.p.dayByEvents(luck)
-	use := sums{mixing: d.mixing}
+	use := sums{mixing: d.mixing, clear: d.clear}
 	o := w.p.outcome(d.stamps, w.rows, &use)
 	if counts {
 		w.total.add(use)
@@ -183,6 +183,7 @@ func (w *worker) dayByEvents(luck stream, counts bool) outcome {
 
 func (s *sums) add(o sums) {
 	s.mixing += o.mixing
+	s.clear += o.clear
 	s.held += o.held
 	s.dwelt += o.dwelt
 }
@@ -319,6 +320,7 @@ func (p *program) use(days []outcome, total sums) []Use {
 	pour = n * p.tables.pour.mean()
 	perDay := func(ms int64) float64 { return float64(ms) / counts }
 	mix := perDay(total.mixing)
+	mixers := mix + perDay(total.clear)
 	active := 0
 	for i := range p.mixers {
 		active += count(p.down>>i&1 == 0)
@@ -330,7 +332,7 @@ func (p *program) use(days []outcome, total sums) []Use {
 	rake := pour + n*p.tables.rake.mean() + turn
 	roll, cast := n*p.tables.roll.mean(), n*p.tables.cast.mean()
 	return []Use{
-		one(Mixing, active, mix, mix, laid),
+		one(Mixing, active, mixers, mixers, laid),
 		one(Bucketing, p.buckets, mix+walk+pour, perDay(total.dwelt)+empty, laid),
 		one(Carrying, p.runners, walk+pour, perDay(total.held)+empty, laid),
 		one(PouringRaking, 1, rake, rake, laid),

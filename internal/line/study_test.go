@@ -88,6 +88,38 @@ func midway() Start {
 	return s
 }
 
+// The use of every post, by hand: times that do not vary, a start every 90 s from
+// three mixers, so that nothing ever waits. A bucket is with its batch through
+// mixing, carrying and pouring, and comes back; while the mixer is scraped out it
+// is not in it.
+func TestUseByHand(t *testing.T) {
+	const n, mix, clear, full, pour, rake, empty, roll = 300, 165, 105, 20, 30, 25, 15, 40
+	sec := func(s int) time.Duration { return time.Duration(s) * time.Second }
+	cfg := Config{
+		Batches: n, Runners: 2, Buckets: 4, VolL: []float64{10}, StartInterval: 90 * time.Second,
+		Full: []time.Duration{sec(full)}, Empty: []time.Duration{sec(empty)},
+		Pour: Fixed(sec(pour)), Rake: Fixed(sec(rake)), Roll: Fixed(sec(roll)),
+	}
+	for range 3 {
+		cfg.Mixers = append(cfg.Mixers, Mixer{Mix: Fixed(sec(mix)), Clear: Fixed(sec(clear))})
+	}
+	laid := 90.*(n-1) + mix + full + pour + rake // the last batch is started 299 turns after the first
+	want := map[Post]float64{
+		Mixing:        (n*mix + (n-3)*clear) / (3 * laid), // each stands clean at first
+		Bucketing:     n * (mix + full + pour + empty) / (4 * laid),
+		Carrying:      n * (full + pour + empty) / (2 * laid),
+		PouringRaking: n * (pour + rake) / laid,
+		Rolling:       n * roll / (laid + roll),
+		Broadcasting:  0,
+	}
+	got := mustStudy(t, cfg, Start{}, Run{Days: 8, Seed: 1})
+	for _, u := range got.Use {
+		if math.Abs(u.Work-want[u.Post]) > 1e-4 {
+			t.Errorf("%s at work %.4f, want %.4f", u.Post, u.Work, want[u.Post])
+		}
+	}
+}
+
 // A panic on any of the goroutines comes out where the caller can recover it.
 func TestStudyPanicsWhereItWasCalled(t *testing.T) {
 	cfg := shaky(6)

@@ -108,9 +108,13 @@ func (p *Path) lastBefore(i, now, end int32) int32 {
 }
 
 // Pair is a wet edge: the place At, laid at LaidL, waits SpanL litres and is
-// joined at CloseL. RowEnds counts the row ends it waits through.
+// joined at CloseL. That is the point of it that waits longest, by volume; of rows
+// laid the same way the points of the edge wait alike, one after the other, up to
+// the one laid at LaidToL and joined at CloseToL. Elsewhere these are LaidL and
+// CloseL again. RowEnds counts the row ends it waits through.
 type Pair struct {
 	SpanL, LaidL, CloseL float64
+	LaidToL, CloseToL    float64
 	At, From             floor.Point // the edge that waits; the place that joins it
 	RowEnds              int
 }
@@ -121,14 +125,23 @@ func (q Pair) RowChange() bool { return q.RowEnds > 0 }
 // pairOf fills in a pair.
 func (p *Path) pairOf(w pair) Pair {
 	a, b := p.sta[w.u], p.sta[w.v]
-	laid, joined := p.reach(a, b)
 	ux, uy := p.Centre(int(w.u))
 	vx, vy := p.Centre(int(w.v))
-	return Pair{
-		SpanL: joined - laid, LaidL: laid, CloseL: joined,
-		At: floor.Point{X: ux, Y: uy}, From: floor.Point{X: vx, Y: vy},
-		RowEnds: int(p.turn[b] - p.turn[a]),
+	q := p.wait(a, b)
+	q.At, q.From = floor.Point{X: ux, Y: uy}, floor.Point{X: vx, Y: vy}
+	return q
+}
+
+// wait is the edge of station a that waits for station b, without its places.
+func (p *Path) wait(a, b int32) Pair {
+	laid, joined := p.reach(a, b)
+	q := Pair{SpanL: joined - laid, LaidL: laid, CloseL: joined, LaidToL: laid, CloseToL: joined, RowEnds: int(p.turn[b] - p.turn[a])}
+	if ra, rb := p.turn[a], p.turn[b]; ra != rb && p.rowDir[ra] == p.rowDir[rb] {
+		if q.LaidToL, q.CloseToL = p.start[a+1], p.start[b+1]; laid == q.LaidToL {
+			q.LaidToL, q.CloseToL = p.start[a], p.start[b]
+		}
 	}
+	return q
 }
 
 // window gives the stations whose middle lies in [fromL, toL).
@@ -303,8 +316,7 @@ func (p *Path) EachSpan(fromL, toL float64, yield func(Pair)) {
 		return sort.Search(len(p.stays), func(i int) bool { return p.stays[i].b >= int32(b) })
 	}
 	for _, w := range p.stays[at(from):at(to)] {
-		laid, joined := p.reach(w.a, w.b)
-		yield(Pair{SpanL: joined - laid, LaidL: laid, CloseL: joined, RowEnds: int(p.turn[w.b] - p.turn[w.a])})
+		yield(p.wait(w.a, w.b))
 	}
 }
 

@@ -258,6 +258,7 @@ func checkPairs(t *rapid.T, pl plot, sq []square, p *Path) {
 	seen, spans := 0, map[Pair]bool{}
 	p.EachPair(from, to, func(q Pair) {
 		seen++
+		checkAlong(t, sq, q)
 		q.At, q.From = floor.Point{}, floor.Point{}
 		spans[q] = false
 	})
@@ -303,6 +304,28 @@ func checkPairs(t *rapid.T, pl plot, sq []square, p *Path) {
 		best = math.Max(best, x.SpanL)
 	}
 	near(t, "worst of the few", best, span, 1e-9)
+}
+
+// checkAlong looks for the two squares of a pair by its ends: along rows laid the
+// same way the edge waits from where both begin to where both end.
+func checkAlong(t *rapid.T, sq []square, q Pair) {
+	same := func(a, b float64) bool { return math.Abs(a-b) < 1e-6 }
+	lo, hi := math.Min(q.LaidL, q.LaidToL), math.Max(q.LaidL, q.LaidToL)
+	if lo == hi {
+		if q.CloseL != q.CloseToL {
+			t.Errorf("one place is joined at two: %+v", q)
+		}
+		return
+	}
+	shutLo, shutHi := math.Min(q.CloseL, q.CloseToL), math.Max(q.CloseL, q.CloseToL)
+	for _, u := range sq {
+		for _, v := range sq {
+			if beside(u, v) && u.order < v.order && u.dir == v.dir && same(u.s, lo) && same(u.e, hi) && same(v.s, shutLo) && same(v.e, shutHi) {
+				return
+			}
+		}
+	}
+	t.Errorf("no two squares of rows laid the same way wait like %+v", q)
 }
 
 // laidRows counts the rows with floor from order a to order b.
