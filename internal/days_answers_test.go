@@ -20,7 +20,8 @@ const interval = 90 * time.Second // a batch every 1:30, days 1, 4 and 6
 
 // ---- day 1: warm cellar ----
 
-// The crew pours a kit every 1:30 from 8:01:30 on; with kit 30 a gearbox fails.
+// The crew pours a kit every 1:30 from 8:01:30 on; with kit 30 a gearbox fails,
+// with the next two in the mixers that go on.
 func day1Begin(p *plan.Plan) time.Time { return p.Handover.Add(3 * time.Hour) }
 
 func day1Presses(c *crew) {
@@ -29,6 +30,10 @@ func day1Presses(c *crew) {
 	for i := 1; i <= 30; i++ {
 		poured := begin.Add(time.Duration(i) * interval)
 		list = append(list, batch((i-1)%3+1, i, poured.Add(-3*time.Minute), poured)...)
+	}
+	for i := 31; i <= 32; i++ {
+		started := begin.Add(time.Duration(i-2) * interval)
+		list = append(list, todo{started, day.Press{Kind: day.BatchStarted, Mixer: (i-1)%3 + 1}})
 	}
 	list = append(list, todo{begin.Add(30 * interval), day.Press{Kind: day.PostLost, Post: day.PostMixer, Which: 3, Why: "gearbox"}})
 	c.run(list)

@@ -66,7 +66,7 @@ func look(v *day.Snapshot) *scene {
 		s.open[e.Cell] = openEdge{laid: -e.Age, dead: e.Dead.Sub(v.Now)}
 	}
 	if len(v.Plan.Lots) > 0 {
-		s.kits = v.Kits.OnHand + len(v.Way)
+		s.kits = v.Kits.OnHand + v.Kits.OnTheWay
 	}
 	s.lookMixers(v)
 	s.lookBuckets(v)
@@ -99,6 +99,9 @@ func (s *scene) lookMixers(v *day.Snapshot) {
 		s.mixers[i] = line.MixerAt{FreeAt: max(0, m.Ready.Sub(v.Now)), Clearing: true}
 	}
 	for _, w := range v.Way {
+		if w.Dead {
+			continue // it goes outside
+		}
 		b := v.Plan.Sheet.Blend(w.Blend)
 		if b == nil {
 			b = v.Blend

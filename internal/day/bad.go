@@ -179,9 +179,10 @@ func (s *State) replacing(v *Snapshot, zone int) {
 func (s *State) downBy(v *Snapshot, zone, batches int) time.Time {
 	f, bl, c := s.Zones[zone].Floor, v.Blend, &s.Plan.Crew
 	carry := c.Load + f.Carry(v.PosL) + c.Pour
+	way := slices.DeleteFunc(slices.Clone(v.Way), func(w OnTheWay) bool { return w.Dead })
 	at := func(i int) time.Time {
-		if i < len(v.Way) {
-			if t := v.Way[i].Out.Add(carry); t.After(v.Now) {
+		if i < len(way) {
+			if t := way[i].Out.Add(carry); t.After(v.Now) {
 				return t
 			}
 			return v.Now.Add(c.Pour)
@@ -194,7 +195,7 @@ func (s *State) downBy(v *Snapshot, zone, batches int) time.Time {
 		if start.Before(v.Now) {
 			start = v.Now
 		}
-		return start.Add(time.Duration(i-len(v.Way))*iv + f.Lead(bl, v.PosL) + c.Pour)
+		return start.Add(time.Duration(i-len(way))*iv + f.Lead(bl, v.PosL) + c.Pour)
 	}
 	if batches < 1 || !v.Hands.Rake {
 		return time.Time{}

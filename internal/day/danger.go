@@ -93,13 +93,10 @@ type Loss struct {
 	Past bool // it is lost already
 }
 
-// GoOn is what going on from here means.
+// GoOn is what going on from here means for what still joins.
 type GoOn struct {
-	RidgeM float64       // edge gone, m: a ridge will show there
-	DoubtM float64       // edge at risk, m
-	Every  time.Duration // longest interval that brings the rest home; 0 = nothing has to wait
-	Can    bool          // the crew can do that
-	Out    bool          // some of the rest cannot be reached at any pace
+	Every time.Duration // longest interval that brings it home; 0 = nothing has to wait
+	OutM  float64       // length of it that no pace brings home, m
 }
 
 // CutChoice is what cutting back straight means: to the nearest row end or stop
@@ -133,10 +130,7 @@ func (s *State) danger(v *Snapshot, zone int) Danger {
 		return d
 	}
 	d.On = e.RiskM > 0 || e.GoneM > 0 || e.Hopeless || e.Least >= 0 && e.Points[e.Least].Slack < 0
-	d.GoOn = GoOn{
-		RidgeM: e.GoneM, DoubtM: e.RiskM, Every: pace.Interval(e.NeededPerMin),
-		Can: e.NeededPerMin <= v.Band.Limit*(1+1e-9), Out: e.Hopeless,
-	}
+	d.GoOn = GoOn{Every: pace.Interval(e.NeededPerMin), OutM: e.OutM}
 	d.Cut = s.cutChoice(zone, z.Floor.Path.CutBack(z.PosL), v.Band.Limit)
 	return d
 }

@@ -1,6 +1,7 @@
 package day
 
 import (
+	"slices"
 	"sort"
 	"time"
 
@@ -44,6 +45,17 @@ func (s *State) pipeline(now time.Time) []onTheWay {
 	}
 	sort.SliceStable(out, func(i, j int) bool { return out[i].out.Before(out[j].out) })
 	return out
+}
+
+// deadAt reports whether the bucket of a batch is past its life at an instant.
+func (s *State) deadAt(b *Batch, t time.Time) bool {
+	used, ok := s.bucketUsed(b, t)
+	return ok && used >= 1
+}
+
+// live are the batches on the way that may still go on the floor.
+func (s *State) live(way []onTheWay, now time.Time) []onTheWay {
+	return slices.DeleteFunc(slices.Clone(way), func(w onTheWay) bool { return s.deadAt(w.b, now) })
 }
 
 // mixerReady is when a mixer can start its next batch; down is true while it
@@ -157,7 +169,7 @@ func (s *State) next(zone int, now time.Time, way []onTheWay, limit, needed floa
 	}
 	n.Mixer, n.At = s.firstMixer()
 	coming := z.PosL
-	for _, w := range way {
+	for _, w := range s.live(way, now) {
 		coming += s.netL(zone) * w.b.Share * z.drift()
 	}
 	if why, since, ok := s.holdNow(n.Mixer); ok {
@@ -208,7 +220,7 @@ func (s *State) timeNext(n *Next, z *ZoneState, zone int, now time.Time, way []o
 	if !last.IsZero() && last.Add(gap).After(n.At) {
 		n.At = last.Add(gap)
 	}
-	ready := s.placerFree(zone, way, now).Add(-z.Floor.Lead(s.blend(zone), z.PosL))
+	ready := s.placerFree(zone, s.live(way, now), now).Add(-z.Floor.Lead(s.blend(zone), z.PosL))
 	if ready.After(n.At) {
 		n.At = ready
 	}
@@ -226,6 +238,51 @@ func (s *State) timeNext(n *Next, z *ZoneState, zone int, now time.Time, way []o
 	default:
 		n.Say = SayLate
 	}
+}
+
+// firstThere is when the next batch can be at the front of a zone: the first on
+// the way whose bucket still lives then, else one started as soon as a mixer is
+// ready. With nobody to mix one, as if there were one now.
+func (s *State) firstThere(zone int, now time.Time) time.Time {
+	carry := s.carry(zone)
+	for _, w := range s.pipeline(now) {
+		if at := latest(now, w.out.Add(carry)); !s.deadAt(w.b, at) {
+			return at
+		}
+	}
+	mixer, at := s.firstMixer()
+	if mixer == 0 {
+		return now
+	}
+	return latest(now, at).Add(s.blend(zone).MixTime() + s.Plan.Crew.Scrape + carry)
+}
+
+// carry is how long a bucket takes from the mixer to the front of a zone: by the
+// plan, or the middle of the latest ones where these were sooner.
+func (s *State) carry(zone int) time.Duration {
+	z := &s.Zones[zone]
+	plan := s.Plan.Crew.Load + z.Floor.Carry(z.PosL)
+	n := len(z.Laid)
+	if n <= firstPours {
+		return plan
+	}
+	var took []time.Duration
+	for _, l := range z.Laid[max(0, n-doingPours):] {
+		b := s.batch(l.Batch)
+		if b == nil || b.Started.IsZero() {
+			continue
+		}
+		out := b.Started.Add(s.mixTime(b) + s.Plan.Crew.Scrape)
+		if b.MixedTold {
+			out = b.Mixed
+		}
+		took = append(took, max(0, s.pouredAt(l).Sub(out)))
+	}
+	if len(took) == 0 {
+		return plan
+	}
+	slices.Sort(took)
+	return min(plan, took[len(took)/2])
 }
 
 // firstMixer is the mixer that is ready first, the least recently used among

@@ -43,6 +43,7 @@ type Edge struct {
 	Least                 int     // index of the point with least slack, -1 for none
 	LeastOpen             int     // the same among points not yet gone
 	JoinM, RiskM, GoneM   float64 // length of edge in each state, m
+	OutM                  float64 // of JoinM, what no pace brings home any more
 	WholeUntil, LastUntil time.Time
 	NeededPerMin          float64 // batches a minute that bring every edge not gone home
 	NeededX, NeededY      float64
@@ -90,7 +91,7 @@ func (s *State) edgeAfter(i int, now time.Time, perMin, moreL float64) Edge {
 	e := Edge{OK: true, Least: -1, LeastOpen: -1}
 	blend := z.Floor.Blend.Name
 	net := s.netL(i)
-	come := s.coming(z, now, perMin, net)
+	come := s.coming(i, now, perMin, net)
 	first := z.holeL() + moreL
 	for _, c := range z.Floor.Path.Edge(z.PosL) {
 		p, known, ok := s.edgePoint(z, c, blend, &come, first)
@@ -136,18 +137,19 @@ func (s *State) edgePoint(z *ZoneState, c path.EdgeCell, blend string, come *com
 }
 
 // coming is how the front will move on: the next batch one interval after the
-// last pour, or now if that is past, each batch laid at the rake's own speed
-// and the rake at rest between two.
+// last pour, or now if that is past, but not before one can be there; each batch
+// laid at the rake's own speed and the rake at rest between two.
 type coming struct {
 	now, last time.Time
-	first     time.Time     // no batch is there sooner; zero: one may be there now
+	first     time.Time     // no batch is at the front sooner
 	interval  time.Duration // 0: no pace is known
 	rake      time.Duration // over one batch
 	net       float64       // litres of path a batch
 }
 
-func (s *State) coming(z *ZoneState, now time.Time, perMin, net float64) coming {
-	c := coming{now: now, last: now, net: net * z.drift(), rake: s.rakeTime(z, z.PosL, net)}
+func (s *State) coming(zone int, now time.Time, perMin, net float64) coming {
+	z := &s.Zones[zone]
+	c := coming{now: now, last: now, first: s.firstThere(zone, now), net: net * z.drift(), rake: s.rakeTime(z, z.PosL, net)}
 	if n := len(z.Laid); n > 0 {
 		c.last = s.pouredAt(z.Laid[n-1])
 	}
@@ -249,6 +251,9 @@ func (e *Edge) add(p EdgePoint, pt *path.Path, net float64) {
 	}
 	if p.State == AtRisk || math.IsInf(p.NeedLPerS, 1) {
 		e.Hopeless = true
+		if p.State == Joinable {
+			e.OutM += along
+		}
 		return
 	}
 	if perMin := p.NeedLPerS * 60 / net; perMin > e.NeededPerMin {

@@ -91,6 +91,9 @@ func (s *State) decideDecision(p Press, now time.Time) ([]Event, error) {
 		e := s.edgeAt(s.Zone, now, 0)
 		length := func(m float64) string { return units.FormatFixed(units.Length, m, s.Plan.Units, 2) }
 		p.Text = fmt.Sprintf("go on from the wet edge: %s gone, %s at risk, %s joinable", length(e.GoneM), length(e.RiskM), length(e.JoinM))
+		if e.OutM > 0 {
+			p.Text += fmt.Sprintf(", %s of it out of reach at any pace", length(e.OutM))
+		}
 	}
 	return []Event{p}, nil
 }

@@ -94,6 +94,7 @@ type OnTheWay struct {
 	Started      time.Time
 	Out          time.Time // when it is, or was, out of the mixer: as pressed, else by the plan's minutes
 	Reaction     time.Time // when its reaction begins or began
+	Dead         bool      // its bucket is past its life: it goes outside, not on the floor
 }
 
 // Place is a point on the drawing, metres.
@@ -134,7 +135,8 @@ type BucketView struct {
 
 // Kits is the count of kits of the zone.
 type Kits struct {
-	Poured, Scrapped, OnTheWay int
+	Poured, Scrapped, OnTheWay int // on the way without what is dead
+	Dead                       int // buckets past their life and not scrapped yet
 	Need                       int // to finish by the plan
 	NeedMean, NeedLast         int // to finish by the mean drift and by the last three kits
 	OnHand                     int // usable kits left, not yet started
@@ -272,7 +274,7 @@ func (v *Snapshot) forecastFacts(s *State, way []onTheWay) {
 	for _, w := range way {
 		v.Way = append(v.Way, OnTheWay{
 			Batch: w.b.No, Mixer: w.b.Mixer, Blend: w.b.Blend, Share: w.b.Share, InBucket: w.where == InBucket,
-			Started: w.b.Started, Out: w.out, Reaction: s.reactionAt(w.b),
+			Started: w.b.Started, Out: w.out, Reaction: s.reactionAt(w.b), Dead: s.deadAt(w.b, v.Now),
 		})
 	}
 }
@@ -310,7 +312,7 @@ func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 	v.rate = rate
 	v.Edge = s.edgeAt(zone, now, rate)
 	v.Next = s.next(zone, now, way, v.Band.Limit, math.Max(v.Edge.NeededPerMin, v.Band.Needed), v.Band.BucketsMax)
-	v.Kits = s.kits(zone, way)
+	v.Kits = s.kits(zone, way, now)
 	v.Mean = v.Kits.Drift
 	v.Depth = s.depth(zone)
 	v.Rows = s.rows(zone, now)

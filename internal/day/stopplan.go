@@ -174,8 +174,7 @@ func (s *State) edgeTo(v *Snapshot, zone int, toL float64) bool {
 	z := &s.Zones[zone]
 	most := v.Band.Limit * (1 + 1e-9)
 	net := s.netL(zone)
-	come := s.coming(z, v.Now, v.Band.Limit, net)
-	come.first = s.firstThere(v, zone)
+	come := s.coming(zone, v.Now, v.Band.Limit, net)
 	for _, c := range z.Floor.Path.EdgeTo(z.PosL, toL) {
 		p, known, ok := s.edgePoint(z, c, z.Floor.Blend.Name, &come, z.holeL())
 		if ok && (!known || p.State != Gone && (p.State == AtRisk || p.NeedLPerS*60/net > most)) {
@@ -187,19 +186,6 @@ func (s *State) edgeTo(v *Snapshot, zone int, toL float64) bool {
 	}
 	need, ok := z.Floor.NeededTo(s.blend(zone), v.Ground, z.PosL, toL)
 	return ok && need <= most
-}
-
-// firstThere is when the next batch can be at the front.
-func (s *State) firstThere(v *Snapshot, zone int) time.Time {
-	z := &s.Zones[zone]
-	if len(v.Way) > 0 {
-		return v.Way[0].Out.Add(s.Plan.Crew.Load + z.Floor.Carry(z.PosL))
-	}
-	at := v.Next.At
-	if at.Before(v.Now) {
-		at = v.Now
-	}
-	return at.Add(z.Floor.Lead(s.blend(zone), z.PosL))
 }
 
 // stopPlan ranks the places to stop at. With no line within reach it names the

@@ -215,7 +215,7 @@ func (s *State) slabSince(t time.Time) []sheet.Sample {
 }
 
 // kits counts the kits of a zone, with the drift of the rake.
-func (s *State) kits(zone int, way []onTheWay) Kits {
+func (s *State) kits(zone int, way []onTheWay, now time.Time) Kits {
 	z := &s.Zones[zone]
 	bl := s.blend(zone)
 	net := s.netL(zone)
@@ -233,7 +233,8 @@ func (s *State) kits(zone int, way []onTheWay) Kits {
 			k.Scrapped++
 		}
 	}
-	k.OnTheWay = len(way)
+	k.OnTheWay = len(s.live(way, now))
+	k.Dead = len(way) - k.OnTheWay
 	k.OnHand = s.Plan.UsableAfter(bl, s.partsUsed())
 	n := len(z.Laid)
 	from := min(z.RakeResetAt, n)

@@ -59,6 +59,9 @@ func (m *Model) decide() tea.Cmd {
 	d := &v.Danger
 	length := func(x float64) string { return units.FormatFixed(units.Length, x, v.Plan.Units, 1) }
 	goOn := fmt.Sprintf("%s gone, %s at risk", length(d.GoneM), length(d.RiskM))
+	if d.GoOn.OutM > 0 {
+		goOn += fmt.Sprintf(", %s out of reach", length(d.GoOn.OutM))
+	}
 	if d.GoOn.Every > 0 {
 		goOn += ", rest needs one every " + units.Clock(d.GoOn.Every)
 	}

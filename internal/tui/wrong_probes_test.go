@@ -136,15 +136,23 @@ var plainProbes = map[string]func(*wrong) any{
 		}
 		return "fresh"
 	},
-	"cut":                 func(w *wrong) any { return w.lastOf(day.CutBack).Text },
-	"cut why":             func(w *wrong) any { return w.lastOf(day.CutBack).Why },
-	"cut by":              func(w *wrong) any { return w.lastOf(day.CutBack).Role },
-	"cut back kits":       func(w *wrong) any { return float64(w.view.Danger.Cut.Kits) },
-	"first lost":          func(w *wrong) any { return w.view.Danger.Dies[0].What },
-	"first lost at":       func(w *wrong) any { return w.view.Danger.Dies[0].At },
-	"decision at":         func(w *wrong) any { return w.lastOf(day.DecisionMade).At },
-	"decided by":          func(w *wrong) any { return w.lastOf(day.DecisionMade).Role },
-	"decision":            func(w *wrong) any { return w.lastOf(day.DecisionMade).Text },
+	"cut":           func(w *wrong) any { return w.lastOf(day.CutBack).Text },
+	"cut why":       func(w *wrong) any { return w.lastOf(day.CutBack).Why },
+	"cut by":        func(w *wrong) any { return w.lastOf(day.CutBack).Role },
+	"cut back kits": func(w *wrong) any { return float64(w.view.Danger.Cut.Kits) },
+	"first lost":    func(w *wrong) any { return w.view.Danger.Dies[0].What },
+	"first lost at": func(w *wrong) any { return w.view.Danger.Dies[0].At },
+	"decision at":   func(w *wrong) any { return w.lastOf(day.DecisionMade).At },
+	"decided by":    func(w *wrong) any { return w.lastOf(day.DecisionMade).Role },
+	"decision":      func(w *wrong) any { return w.lastOf(day.DecisionMade).Text },
+	"end of zone last batch": func(w *wrong) any {
+		for _, q := range w.view.Stops {
+			if q.Name == "end of zone" {
+				return float64(q.LastBatch)
+			}
+		}
+		return nil
+	},
 	"hold":                func(w *wrong) any { return yes(w.view.Hold != nil) },
 	"screen":              (*wrong).screens,
 	"top call":            func(w *wrong) any { return w.nthCall(0).What },

@@ -364,7 +364,8 @@ func (c *card) choice() (goOn, cut string) {
 	if c.Band.Limit <= 0 {
 		limit = "cannot pour"
 	}
-	reach := e.NeededPerMin > 0 && e.NeededPerMin <= c.Band.Limit
+	reach := e.NeededPerMin <= c.Band.Limit
+	out := e.OutM > 0 && e.OutM >= e.JoinM*(1-1e-9)
 	switch {
 	case e.RiskM+e.GoneM > 0:
 		var parts []string
@@ -375,21 +376,30 @@ func (c *card) choice() (goOn, cut string) {
 			parts = append(parts, c.short(e.RiskM)+" in doubt")
 		}
 		goOn = strings.Join(parts, ", ")
+		if e.OutM > 0 && !out {
+			goOn += ", " + c.short(e.OutM) + " out of reach"
+		}
 		switch {
 		case e.JoinM == 0:
 		case c.noMixer():
 			goOn += "; " + noMixerWords
+		case out:
+			goOn += "; no pace brings the rest home"
+		case e.NeededPerMin == 0:
+			goOn += "; the next batch joins the rest"
 		case reach:
 			goOn += "; rest joins at one every " + every
-		case e.NeededPerMin > 0:
-			goOn += fmt.Sprintf("; rest needs one every %s, crew %s", every, limit)
 		default:
-			goOn += "; no pace brings the rest home"
+			goOn += fmt.Sprintf("; rest needs one every %s, crew %s", every, limit)
 		}
 	case c.noMixer():
 		goOn = noMixerWords + ": nothing joins until one is back"
+	case out:
+		goOn = "no pace brings the edge home"
 	case e.Hopeless:
-		goOn = "part of the edge is out of reach at any pace"
+		goOn = c.short(e.OutM) + " of the edge is out of reach at any pace"
+	case e.NeededPerMin == 0:
+		goOn = "the next batch joins all of it"
 	case reach:
 		goOn = fmt.Sprintf("all joins at one every %s; crew's limit %s", every, limit)
 	default:

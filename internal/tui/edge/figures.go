@@ -216,7 +216,11 @@ func (c *card) kitsBlock() block {
 	}
 	return lines(n, func(p frame.Pane) {
 		p = p.Title("Kits", "")
-		row(p, 0, "used", fmt.Sprint(k.Poured), fmt.Sprintf("%d coming, %d scrapped", k.OnTheWay, k.Scrapped))
+		used := fmt.Sprintf("%d coming, %d scrapped", k.OnTheWay, k.Scrapped)
+		if k.Dead > 0 {
+			used = fmt.Sprintf("%d coming, %d dead", k.OnTheWay, k.Dead)
+		}
+		row(p, 0, "used", fmt.Sprint(k.Poured), used)
 		row(p, 1, "to finish", fmt.Sprint(max(k.Need, k.NeedMean)), fmt.Sprintf("plan %d, last 3 %d", k.Need, k.NeedLast))
 		onHand := fmt.Sprint(k.OnHand + k.OnTheWay)
 		if !c.counted() {

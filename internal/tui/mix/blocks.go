@@ -341,7 +341,7 @@ func (d *drawing) pace() (string, look.Role, look.Glyph) {
 		return "NO EDGE FIGURE", look.Bad, look.GlyphBad
 	case v.Hold != nil && v.Hold.Stop:
 		return "MIXING IS STOPPED", look.Bad, look.GlyphBad
-	case need > v.Band.Limit:
+	case v.Edge.Hopeless || need > v.Band.Limit:
 		return "CREW CANNOT HOLD", look.Bad, look.GlyphBad
 	case v.Doing == 0:
 		return "PACE NOT KNOWN YET", look.Text, look.GlyphDot
@@ -358,7 +358,7 @@ func (d *drawing) paceFigures() (parts []string) {
 		return []string{"no mixer at work"}
 	}
 	switch need := max(v.Edge.NeededPerMin, v.Band.Needed); {
-	case need > hopeless*v.Band.Limit && v.Band.Limit > 0:
+	case v.Edge.Hopeless, need > hopeless*v.Band.Limit && v.Band.Limit > 0:
 		parts = append(parts, "no pace saves the whole edge")
 	case need > 0:
 		parts = append(parts, "edge needs one every "+units.Clock(pace.Interval(need)))
