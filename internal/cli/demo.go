@@ -167,7 +167,14 @@ func printDay(w io.Writer, st *day.State, v *day.Snapshot, note, path string) er
 		p.say("  %s", note)
 	}
 	for i, z := range v.Zones {
-		p.say("  zone %-10s %.0f %% laid with %d batches, %s to %s", z.Name, 100*z.Done, z.Batches, z.Began.Format("15:04"), z.Closed.Format("15:04"))
+		when := "not begun"
+		switch {
+		case !z.Closed.IsZero():
+			when = z.Began.Format("15:04") + " to " + z.Closed.Format("15:04")
+		case !z.Began.IsZero():
+			when = "begun " + z.Began.Format("15:04") + ", not closed"
+		}
+		p.say("  zone %-10s %.0f %% laid with %d batches, %s", z.Name, 100*z.Done, z.Batches, when)
 		if j := st.Joined(i); j.OK {
 			p.say("                  least slack on its edge %s, %s joined inside the margin, %s too late",
 				units.Clock(j.Least), p.f(units.Length, j.RiskM), p.f(units.Length, j.LostM))

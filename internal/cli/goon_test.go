@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -223,4 +224,25 @@ func (c setClock) Now() daylog.Reading {
 	r := c.fastClock.Now()
 	r.Wall = r.Wall.Add(c.by)
 	return r
+}
+
+// The second copy may not lie among the day logs, and on their disk it is said to
+// be of no use.
+func TestSecondCopyElsewhere(t *testing.T) {
+	dir := t.TempDir()
+	days := filepath.Join(dir, "cellar.days")
+	for _, second := range []string{days, filepath.Join(days, "2026-05-01"), filepath.Join(days, "..", "cellar.days", "x", "y")} {
+		if _, err := secondFolder(&pourOptions{logDir: days, second: second}); err == nil || !strings.Contains(err.Error(), "another disk") {
+			t.Errorf("%s was taken: %v", second, err)
+		}
+	}
+	for _, second := range []string{dir, filepath.Join(dir, "stick", "copy"), days + "2"} {
+		words, err := secondFolder(&pourOptions{logDir: days, second: second})
+		if err != nil || len(words) != 1 || !strings.Contains(words[0], "on the same disk") {
+			t.Errorf("%s: %v, %q", second, err, words)
+		}
+	}
+	if runtime.GOOS == "linux" && sameDisk("/proc/self", dir) {
+		t.Error("/proc is taken for the disk of the log")
+	}
 }

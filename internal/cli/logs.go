@@ -66,6 +66,9 @@ fit.`,
 		RunE: func(_ *cobra.Command, args []string) error {
 			opt := daylog.Options{Install: install(env.Home), App: "floorpace " + Version}
 			r, err := daylog.Salvage(daylog.OS(), env.Clock, opt, args[0], allLogs(args[1:])...)
+			if errors.Is(err, daylog.ErrNotSaved) {
+				return &exit{ExitFailed, err}
+			}
 			if err != nil {
 				return &exit{ExitUsage, err}
 			}
@@ -89,7 +92,7 @@ fit.`,
 func allLogs(args []string) []string {
 	var out []string
 	for _, a := range args {
-		if files := logFiles(a); len(files) > 0 {
+		if files := logFiles(a); a != "" && len(files) > 0 {
 			out = append(out, files...)
 			continue
 		}

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -49,6 +51,11 @@ The day log lies in a folder beside the plan (NAME.days), or in --log DIR.
 			if po.logDir == "" {
 				po.logDir = dayDir(args[0])
 			}
+			if po.second != "" {
+				if po.notes, err = secondFolder(&po); err != nil {
+					return err
+				}
+			}
 			return pour(cmd.Context(), env, p, po, &l)
 		},
 	}
@@ -67,6 +74,7 @@ type pourOptions struct {
 	logDir, second string
 	suspect        daylog.Answer
 	planErr        error          // why the plan file gives no plan now
+	notes          []string       // of the flags, for the banner
 	zone           *time.Location // of the plan
 }
 
@@ -87,6 +95,7 @@ func pour(ctx context.Context, env *Env, p *loaded, po pourOptions, l *looks) er
 		return err
 	}
 	defer o.log.Close()
+	o.words = append(o.words, po.notes...)
 	in, err := planForDay(o, p, po)
 	if err != nil {
 		return err
@@ -111,6 +120,25 @@ func pour(ctx context.Context, env *Env, p *loaded, po pourOptions, l *looks) er
 	}
 	fmt.Fprintf(env.Out, "The day is safe in %s\nGo on with the same command; look back with: floorpace replay %s\n", o.log.Path(), o.log.Path())
 	return nil
+}
+
+// secondFolder looks at the folder of the second copy: among the day logs it would
+// be taken for one, and on their disk it is lost with them.
+func secondFolder(po *pourOptions) (words []string, err error) {
+	days, err := filepath.Abs(po.logDir)
+	if err == nil {
+		po.second, err = filepath.Abs(po.second)
+	}
+	if err != nil {
+		return nil, fail(ExitFailed, "%v", err)
+	}
+	if rel, err := filepath.Rel(days, po.second); err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
+		return nil, fail(ExitUsage, "--second %s: this lies among the day logs themselves: give a folder on another disk", po.second)
+	}
+	if sameDisk(days, po.second) {
+		words = append(words, clean.String(fmt.Sprintf("The second copy (%s) lies on the same disk as the log: it is lost with it. Is the stick mounted?", po.second)))
+	}
+	return words, nil
 }
 
 // seal closes the log of a day whose zones are all closed, and says its seal.

@@ -3,7 +3,6 @@ package cli
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -189,8 +188,13 @@ func unserved(arg string, i int, rest []*daylog.Contents, of map[string]source, 
 		}
 		return fail(ExitUsage, "%s: this is not a day log", c.Path)
 	}
-	if errors.Is(readErr, daylog.ErrForeign) {
-		return fail(ExitUsage, "%s: this is not a day log: %v", arg, readErr)
+	if info, err := os.Stat(arg); err == nil && !info.IsDir() {
+		if _, err := daylog.Read(daylog.OS(), arg); err != nil { // not what is wrong with files beside it
+			readErr = err
+		}
+	}
+	if words := fmt.Sprint(readErr); strings.Contains(words, arg) {
+		return fail(ExitUsage, "%s", words)
 	}
 	return fail(ExitUsage, "%s: %v", arg, readErr)
 }

@@ -29,10 +29,10 @@ func Gather(fsys FS, paths ...string) (days []*Gathered, rest []*Contents, err e
 	var errs []error
 	var headless []*Contents
 	for _, path := range paths {
-		c, rerr := Read(fsys, path)
+		c, rerr := readRescue(fsys, path)
 		switch {
 		case rerr != nil:
-			errs = append(errs, fmt.Errorf("%s: %w", path, rerr))
+			errs = append(errs, withPath(path, rerr))
 		case c.Header == nil:
 			headless = append(headless, c)
 		default:

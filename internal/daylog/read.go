@@ -27,6 +27,7 @@ type Contents struct {
 	Verdict Verdict
 	Faults  []Fault
 	Tail    []byte   // bytes behind the last verified line
+	Unread  int      // bytes that the disk does not give back; they stand as zeros
 	Words   []string // plain sentences for the crew
 }
 
@@ -38,6 +39,41 @@ func Read(fsys FS, path string) (*Contents, error) {
 	}
 	return contentsOf(path, scan(data)), nil
 }
+
+// readRescue is Read for whoever only looks: of a file whose disk fails in places
+// it takes what it gets, with zeros for the rest. (A log that is to be gone on with
+// is never read like this: its end could seem to be zeros and be cut.)
+func readRescue(fsys FS, path string) (*Contents, error) {
+	c, err := Read(fsys, path)
+	if err == nil || errors.Is(err, ErrForeign) || errors.Is(err, ErrLimit) {
+		return c, err
+	}
+	file, oerr := fsys.OpenFile(path, os.O_RDONLY)
+	if oerr != nil {
+		return nil, err
+	}
+	info, serr := file.Stat()
+	if serr != nil || info.Size() > MaxFile {
+		return nil, errors.Join(err, file.Close())
+	}
+	data, unread := make([]byte, info.Size()), 0
+	for at := 0; at < len(data); at += rescueBlock {
+		block := data[at:min(at+rescueBlock, len(data))]
+		if n, rerr := file.ReadAt(block, int64(at)); n < len(block) && rerr != nil && !errors.Is(rerr, io.EOF) {
+			clear(block[n:])
+			unread += len(block) - n
+		}
+	}
+	if cerr := file.Close(); unread == len(data) || cerr != nil {
+		return nil, err
+	}
+	c = contentsOf(path, scan(data))
+	c.Unread = unread
+	return c, nil
+}
+
+// rescueBlock is the least that a disk gives back or not, on nearly all of them.
+const rescueBlock = 4096
 
 func contentsOf(path string, s scanned) *Contents {
 	c := &Contents{

@@ -4,8 +4,11 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"path/filepath"
+
+	"floorpace/internal/clean"
 )
 
 // SalvageReport says what Salvage wrote.
@@ -20,7 +23,8 @@ type SalvageReport struct {
 }
 
 // Salvage writes a new sound log to out (which must not exist) from everything
-// readable in the given copies; those are never touched. When the copies give
+// readable in the given copies; those are never touched, and what is no log or
+// cannot be read at all is passed over as long as one can. When the copies give
 // all lines of one writer, out is that log, line for line. Otherwise out is a
 // new log that carries the lines as they stood, forks in both versions.
 func Salvage(fsys FS, clock Clock, opt Options, out string, paths ...string) (SalvageReport, error) {
@@ -33,13 +37,15 @@ func Salvage(fsys FS, clock Clock, opt Options, out string, paths ...string) (Sa
 	}
 	set, lost, orphans := NewSet(), make(map[setKey]bool), 0
 	var loose []*Contents
+	var passed []error // copies that give nothing
 	for _, path := range paths {
-		c, err := Read(fsys, path)
-		if err != nil {
-			return SalvageReport{}, fmt.Errorf("%s: %w", path, err)
+		c, err := readRescue(fsys, path)
+		if err == nil && c.Verdict == Foreign {
+			err = ErrForeign
 		}
-		if c.Verdict == Foreign {
-			return SalvageReport{}, fmt.Errorf("%s: %w", path, ErrForeign)
+		if err != nil {
+			passed = append(passed, withPath(path, err))
+			continue
 		}
 		if c.Header == nil {
 			loose = append(loose, c)
@@ -60,19 +66,25 @@ func Salvage(fsys FS, clock Clock, opt Options, out string, paths ...string) (Sa
 	for _, l := range set.lacking() {
 		rep.Missing += max(1, l.events)
 	}
+	if len(passed) == len(paths) {
+		return SalvageReport{}, errors.Join(passed...)
+	}
 	data, exact, err := salvaged(set, clock, opt, loose, orphans)
 	if err != nil {
-		return SalvageReport{}, err
+		return SalvageReport{}, errors.Join(append([]error{err}, passed...)...)
 	}
 	rep.Exact = exact && rep.Missing == 0
 	rep.Seals = wrongSeals(out, data)
-	if err := mkdirAll(fsys, filepath.Dir(out)); err != nil {
-		return SalvageReport{}, err
+	if err = mkdirAll(fsys, filepath.Dir(out)); err == nil {
+		err = writeWhole(fsys, out, data)
 	}
-	if err := writeWhole(fsys, out, data); err != nil {
-		return SalvageReport{}, fmt.Errorf("write %s: %w", out, err)
+	if err != nil {
+		return SalvageReport{}, fmt.Errorf("write %s: %w: %w", out, ErrNotSaved, err)
 	}
 	rep.Words = wordsSalvage(rep)
+	for _, err := range passed {
+		rep.Words = append(rep.Words, "Passed over: "+clean.String(err.Error())+".")
+	}
 	return rep, nil
 }
 

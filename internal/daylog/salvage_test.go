@@ -355,3 +355,62 @@ func TestStartsInTheFallback(t *testing.T) {
 		}
 	}
 }
+
+// TestBadSectors: of a copy whose disk fails in places all the rest is read, for
+// salvage and verify, and the bytes that are gone are counted; a second copy fills
+// them in. Copies that give nothing are passed over as long as one gives something.
+func TestBadSectors(t *testing.T) {
+	d, c, path := newDay(t, 120)
+	data := d.Get(path)
+	d.Put("/other", data)
+	d.Put("/foreign", []byte("kits ordered: 40\n"))
+	reads := 0
+	bad := func(call logtest.Call) error {
+		if call.Op != logtest.OpRead || call.Path != path {
+			return nil
+		}
+		reads++
+		if reads == 1 || reads == 3 { // the file in one piece; then its second block
+			return logtest.ErrIO
+		}
+		return nil
+	}
+	d.SetFault(bad)
+	rep, err := daylog.Verify(d, path)
+	gone := bytes.Count(data[4096:8192], []byte("\n"))
+	if err != nil || rep.Code != daylog.CodeDamage || rep.Events < 121-gone-2 || rep.Events > 121-gone {
+		t.Fatalf("%v, code %d, %d events of 121, about %d in the bad block", err, rep.Code, rep.Events, gone)
+	}
+	if w := rep.Files[0].Words[0]; !strings.Contains(w, "4096 bytes of it cannot be read from the disk") {
+		t.Errorf("the crew reads %q", w)
+	}
+	reads = 0
+	one, err := daylog.Salvage(d, c, options(5), "/out/one", path, "/foreign", "/nowhere")
+	if err != nil || one.Events != rep.Events || one.Missing == 0 || one.Exact {
+		t.Errorf("alone: %v, %+v", err, one)
+	}
+	if w := strings.Join(one.Words, " "); !strings.Contains(w, "Passed over: /foreign: not a day log.") || !strings.Contains(w, "Passed over: /nowhere: there is no such log") {
+		t.Errorf("the crew reads %q", one.Words)
+	}
+	reads = 0
+	two, err := daylog.Salvage(d, c, options(6), "/out/two", path, "/other")
+	if err != nil || !two.Exact || two.Missing != 0 || !bytes.Equal(d.Get("/out/two"), data) {
+		t.Errorf("with the second copy: %v, %+v", err, two)
+	}
+
+	d.SetFault(func(call logtest.Call) error {
+		if call.Path == path && call.Op == logtest.OpRead || strings.HasPrefix(call.Path, "/full") {
+			return logtest.ErrIO
+		}
+		return nil
+	})
+	if _, err := daylog.Verify(d, path); !errors.Is(err, logtest.ErrIO) {
+		t.Errorf("a copy of which nothing can be read: %v", err)
+	}
+	if _, err := daylog.Salvage(d, c, options(7), "/full/x", "/other"); !errors.Is(err, daylog.ErrNotSaved) {
+		t.Errorf("nowhere to write: %v", err)
+	}
+	if _, err := daylog.Salvage(d, c, options(8), "/out/none", path, "/foreign"); err == nil || !strings.Contains(err.Error(), "/foreign") {
+		t.Errorf("nothing in any copy: %v", err)
+	}
+}

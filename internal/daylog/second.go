@@ -7,8 +7,6 @@ import (
 	"path/filepath"
 	"sync"
 	"time"
-
-	"floorpace/internal/clean"
 )
 
 // SecondLamp says how the second copy stands.
@@ -230,7 +228,7 @@ func (l *Log) Second() SecondLamp {
 	}
 	if s.failed != nil {
 		lamp.Level = Alarm
-		lamp.Words = "The second copy is not being written: " + clean.String(s.failed.Error()) + ". The log itself is fine."
+		lamp.Words = "The second copy is not being written, the log itself is fine: " + reason(s.failed) + "."
 	}
 	return lamp
 }

@@ -1,9 +1,11 @@
 package daylog
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"slices"
 	"strings"
 	"time"
@@ -60,12 +62,9 @@ func Verify(fsys FS, paths ...string) (Report, error) {
 	var errs []error
 	set, lost := NewSet(), make(map[setKey]bool)
 	for _, path := range paths {
-		c, err := Read(fsys, path)
+		c, err := readRescue(fsys, path)
 		if err != nil {
-			if !strings.Contains(err.Error(), path) {
-				err = fmt.Errorf("%s: %w", path, err)
-			}
-			errs = append(errs, err)
+			errs = append(errs, withPath(path, err))
 			rep.Code = CodeDamage
 			continue
 		}
@@ -114,6 +113,17 @@ func noteMissing(c *Contents, lost map[setKey]bool) {
 	}
 }
 
+// withPath puts the file before an error that does not name it.
+func withPath(path string, err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s: there is no such log (%w)", path, fs.ErrNotExist)
+	}
+	if strings.Contains(err.Error(), path) {
+		return err
+	}
+	return fmt.Errorf("%s: %w", path, err)
+}
+
 func reportFile(c *Contents) FileReport {
 	f := FileReport{Path: c.Path, Verdict: c.Verdict.String(), Events: len(c.Records), Faults: c.Faults}
 	if h := c.Header; h != nil {
@@ -146,6 +156,9 @@ func reportFile(c *Contents) FileReport {
 		f.Unsealed = int(c.Records[n-1].N - sealed)
 	}
 	f.Code = max(f.Code, codeOf(c.Verdict))
+	if c.Unread > 0 || lostWhole(c) {
+		f.Code = CodeDamage
+	}
 	if f.Mended > 0 {
 		f.Code = max(f.Code, CodeMended)
 	}
@@ -173,12 +186,24 @@ func codeOf(v Verdict) int {
 	return CodeDamage
 }
 
+// lostWhole reports zeros in the place of a log: a log is put at its name only once
+// all of it is on disk, so its disk has lost it since.
+func lostWhole(c *Contents) bool {
+	return c.Verdict == TornCreation && len(c.Tail) > 0 && len(bytes.Trim(c.Tail, "\x00")) == 0
+}
+
 func wordsFile(c *Contents, f FileReport) []string {
 	var w []string
+	if c.Unread > 0 {
+		w = append(w, fmt.Sprintf("%s of it cannot be read from the disk. Copy what is on that disk elsewhere before anything else.", count(c.Unread, "byte", "bytes")))
+	}
 	switch c.Verdict {
 	case Foreign:
-		return []string{"This is not a day log."}
+		return append(w, "This is not a day log.")
 	case TornCreation:
+		if lostWhole(c) {
+			return append(w, fmt.Sprintf("Nothing but zeros, %s: what was saved here, its disk has lost. Look for the second copy.", count(len(c.Tail), "byte", "bytes")))
+		}
 		return []string{"A log that was never begun properly: nothing was saved in it, nothing is lost."}
 	case Newer:
 		w = append(w, "Written by a newer version of the program: readable here, not to be continued.")
