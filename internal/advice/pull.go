@@ -159,7 +159,7 @@ func (w *ways) sameSide() error {
 	s := w.s.copy()
 	s.floor = f
 	return w.judge(s, Way{
-		ID: "same-side", What: "rows from the same side", Figure: fmt.Sprintf("%d rows ahead", f.Path.Rows()-f.Path.RowOf(w.s.posL)),
+		ID: "same-side", What: "rows from the same side", Figure: units.Count(f.Path.Rows()-f.Path.RowOf(w.s.posL), "row", "rows") + " ahead",
 		Press: &day.Press{Kind: day.PullNarrowed, Zone: w.s.floor.Z.Name, What: day.SameSide},
 	}, false)
 }

@@ -146,7 +146,7 @@ func (w *ways) moreMixers() error {
 			s.hands.Mixers++
 		}
 	}
-	x.Figure = fmt.Sprintf("%d mixers from now, one every %s", s.hands.Mixers, units.Clock(s.limitPace()))
+	x.Figure = fmt.Sprintf("%s from now, one every %s", units.Count(s.hands.Mixers, "mixer", "mixers"), units.Clock(s.limitPace()))
 	return w.judge(s, x, false)
 }
 
@@ -158,7 +158,7 @@ func (w *ways) moreRunners() error {
 	s.hands.Runners++
 	x := Way{
 		ID: "runner", What: "one more runner", People: 1,
-		Figure: fmt.Sprintf("%d runners from now, one every %s", s.hands.Runners, units.Clock(s.limitPace())),
+		Figure: fmt.Sprintf("%s from now, one every %s", units.Count(s.hands.Runners, "runner", "runners"), units.Clock(s.limitPace())),
 	}
 	if n := w.outOf(day.PostRunner); n > 0 {
 		x.What, x.People = fmt.Sprintf("runner %d back at work", n), 0

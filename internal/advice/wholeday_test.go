@@ -69,6 +69,7 @@ func TestWholeDayByHand(t *testing.T) {
 // is named.
 func TestDayIsAsGoodAsItsZones(t *testing.T) {
 	p := twoZones(2, 0.01)
+	p.Zones[1].Move = 20 * time.Minute
 	d := open(t, p)
 	o := d.judgeDay(200)
 	if z := o.Day.Zones; len(z) != 2 || z[0].Edge > 0.01 || z[1].Edge < 0.99 || o.Day.Edge > 0.01 {
@@ -80,6 +81,14 @@ func TestDayIsAsGoodAsItsZones(t *testing.T) {
 	next := d.judgeDay(200)
 	if len(next.Day.Zones) != 1 || next.Day.Zones[0].Name != "Annex" || next.Day.Edge < 0.99 || next.Day.Edge != next.Edge || !next.Day.P50.Equal(next.P50) {
 		t.Errorf("after the cellar: %+v", next.Day)
+	}
+	closed := d.at
+	if took := next.P50.Sub(closed); took < p.Zones[1].Move+mins(20) {
+		t.Errorf("the annex is laid %v after the cellar was closed, its move alone takes %v", took, p.Zones[1].Move)
+	}
+	d.at = closed.Add(15 * time.Minute)
+	if again := d.judgeDay(200); !again.P50.Equal(next.P50) {
+		t.Errorf("on the move the annex is laid at %v, said before: %v", again.P50, next.P50)
 	}
 	for m := 1; m <= 2; m++ {
 		d.press(d.at, day.Press{Kind: day.PostLost, Post: day.PostMixer, Which: m})

@@ -193,7 +193,7 @@ func crewWords(f *plan.CrewFile) string {
 	}
 	switch {
 	case f.Batches > 0 && days != "":
-		words += fmt.Sprintf(": learned from %d batches of %s", f.Batches, days)
+		words += fmt.Sprintf(": learned from %s of %s", units.Count(f.Batches, "batch", "batches"), days)
 	case days != "":
 		words += ": learned from " + days
 	}
@@ -215,8 +215,8 @@ func yes(b bool) string {
 
 func (p *page) zone(z pace.ZoneReport) {
 	p.say("\nZONE %s  %s, %s", z.Zone, z.Blend, z.Own)
-	p.say("  take-off     %s, %s deep in the mean, %s; %d kits (%.2f), one covers %s; %s more for what stays behind",
-		p.f(units.Area, z.AreaM2), p.f(units.Depth, z.MeanDepthM), p.f(units.Volume, z.VolumeL), z.Kits, z.KitsExact, p.f(units.Area, z.M2PerKit), p.f(units.Volume, z.LossL))
+	p.say("  take-off     %s, %s deep in the mean, %s; %s (%.2f), one covers %s; %s more for what stays behind",
+		p.f(units.Area, z.AreaM2), p.f(units.Depth, z.MeanDepthM), p.f(units.Volume, z.VolumeL), units.Count(z.Kits, "kit", "kits"), z.KitsExact, p.f(units.Area, z.M2PerKit), p.f(units.Volume, z.LossL))
 	for _, l := range z.Lines {
 		p.say("               %s: %.4g %s", l.Name, l.Amount, l.Unit)
 	}
@@ -235,7 +235,7 @@ func (p *page) zone(z pace.ZoneReport) {
 	p.say("  posts        a batch every: %s", strings.Join(posts, ", "))
 	p.say("  front        %s wide × %s a minute × %s deep ÷ %s a kit = %.3f batches a minute, at the crew's pace",
 		p.f(units.Length, z.WidthM), p.f(units.Length, z.FrontMMin), p.f(units.Depth, z.MeanDepthM), p.f(units.Volume, z.NetL), z.Plain)
-	p.say("  room         %s stay open at the crew's pace: widest pull %s, deepest row %s; %d rows", p.f(units.Area, z.PatchM2), p.f(units.Length, z.WidestM), p.f(units.Length, z.DeepestM), z.Rows)
+	p.say("  room         %s stay open at the crew's pace: widest pull %s, deepest row %s; %s", p.f(units.Area, z.PatchM2), p.f(units.Length, z.WidestM), p.f(units.Length, z.DeepestM), units.Count(z.Rows, "row", "rows"))
 	if z.DwellLimitS > 0 {
 		p.say("  bucket       %s old when the first is poured, limit %s; carry up to %s; at most %d out at once", clock(z.DwellS), clock(z.DwellLimitS), p.f(units.Length, z.CarryMostM), z.BucketsMost)
 	}

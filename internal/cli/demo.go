@@ -174,14 +174,14 @@ func printDay(w io.Writer, st *day.State, v *day.Snapshot, note, path string) er
 		case !z.Began.IsZero():
 			when = "begun " + z.Began.Format("15:04") + ", not closed"
 		}
-		p.say("  zone %-10s %.0f %% laid with %d batches, %s", z.Name, 100*z.Done, z.Batches, when)
+		p.say("  zone %-10s %.0f %% laid with %s, %s", z.Name, 100*z.Done, units.Count(z.Batches, "batch", "batches"), when)
 		if j := st.Joined(i); j.OK {
 			p.say("                  least slack on its edge %s, %s joined inside the margin, %s too late",
 				units.Clock(j.Least), p.f(units.Length, j.RiskM), p.f(units.Length, j.LostM))
 		}
 	}
 	t := st.Totals()
-	p.say("  batches         %d poured, %d scrapped; %d kits left of %d", t.Poured, t.Scrapped, t.Left, t.Usable)
+	p.say("  batches         %d poured, %d scrapped; %s left of %d", t.Poured, t.Scrapped, units.Count(t.Left, "kit", "kits"), t.Usable)
 	for _, c := range v.History {
 		head := "call"
 		for _, w := range c.Was {

@@ -134,7 +134,7 @@ func span(s float64) string { return units.Clock(time.Duration(s * float64(time.
 func printForecast(w io.Writer, r advice.Report, sys units.System) error {
 	p := &page{w: w, sys: sys}
 	p.para("", r.Title)
-	p.say("\nFORECAST  %d days, seed %d", r.Days, r.Seed)
+	p.say("\nFORECAST  %s, seed %d", units.Count(r.Days, "day", "days"), r.Seed)
 	p.whole(r)
 	for _, z := range r.Zones {
 		p.forecastZone(z, r.Days)
@@ -150,7 +150,7 @@ func printForecast(w io.Writer, r advice.Report, sys units.System) error {
 	case r.Whole == nil:
 		verdict = "NO VERDICT, FIGURES ARE MISSING: " + strings.Join(r.Missing[:min(len(r.Missing), mostMissing)], "; ")
 		if more := len(r.Missing) - mostMissing; more > 0 {
-			verdict += fmt.Sprintf("; and in %d more zones", more)
+			verdict += "; and in " + units.Count(more, "more zone", "more zones")
 		}
 	case !r.Holds():
 		verdict = "DOES NOT HOLD AT THE CHANCE ASKED FOR"

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"floorpace/internal/daylog"
+	"floorpace/internal/units"
 )
 
 func newVerify(env *Env) *cobra.Command {
@@ -27,7 +28,7 @@ missing), 3 damage.`,
 				p.err = printJSON(env.Out, r)
 			} else {
 				for _, f := range r.Files {
-					p.say("%s: %s, %d events", f.Path, f.Verdict, f.Events)
+					p.say("%s: %s, %s", f.Path, f.Verdict, units.Count(f.Events, "event", "events"))
 					for _, w := range f.Words {
 						p.say("  %s", w)
 					}
@@ -73,7 +74,7 @@ fit.`,
 				return &exit{ExitUsage, err}
 			}
 			p := &page{w: env.Out}
-			p.say("%s: %d events saved", r.Path, r.Events)
+			p.say("%s: %s saved", r.Path, units.Count(r.Events, "event", "events"))
 			for _, w := range r.Words {
 				p.say("  %s", w)
 			}

@@ -17,6 +17,7 @@ import (
 	"floorpace/internal/pace"
 	"floorpace/internal/shift"
 	"floorpace/internal/tui"
+	"floorpace/internal/units"
 )
 
 func newPour(env *Env) *cobra.Command {
@@ -152,5 +153,5 @@ func seal(log *daylog.Log, v *day.Snapshot) string {
 	if err != nil {
 		return clean.String(fmt.Sprintf("The log could not be sealed: %v", err))
 	}
-	return fmt.Sprintf("Sealed: %d events, %s", mark.Count, mark.Short)
+	return fmt.Sprintf("Sealed: %s, %s", units.Count(int(mark.Count), "event", "events"), mark.Short)
 }

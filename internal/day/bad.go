@@ -311,7 +311,7 @@ func badCondition(s *State, v *Snapshot) condition {
 func (b *BadView) fillWords() string {
 	w := "1 kit fills it"
 	if b.Kits != 1 {
-		w = fmt.Sprintf("%d kits fill it", b.Kits)
+		w = fmt.Sprintf("%s fill it", units.Count(b.Kits, "kit", "kits"))
 	}
 	if b.Short > 0 {
 		w += fmt.Sprintf(", then %d short", b.Short)

@@ -42,14 +42,14 @@ func conditions(s *State, v *Snapshot) []condition {
 func bucketCondition(s *State, v *Snapshot) (condition, bool) {
 	c := condition{id: "bucket", grade: 2}
 	var worst *BucketView
-	dead := 0
+	var dead []string
 	for i := range v.Buckets {
 		b := &v.Buckets[i]
 		if !b.OK {
 			continue
 		}
 		if b.Dead {
-			dead++
+			dead = append(dead, fmt.Sprint(b.Batch))
 		}
 		if worst == nil || b.Left < worst.Left {
 			worst = b
@@ -60,11 +60,11 @@ func bucketCondition(s *State, v *Snapshot) (condition, bool) {
 	}
 	left := worst.Left - s.Plan.Rules.BucketMargin
 	switch {
-	case dead > 0:
+	case len(dead) > 0:
 		c.grade, c.on, c.what = 1, true, fmt.Sprintf("BUCKET %d DEAD", worst.Batch)
 		c.why = fmt.Sprintf("%s old: set it outside, not on the floor", units.Clock(worst.Age))
-		if dead > 1 {
-			c.what, c.why = fmt.Sprintf("%d BUCKETS DEAD", dead), "set them outside, not on the floor"
+		if n := len(dead); n > 1 {
+			c.what, c.why = fmt.Sprintf("%d BUCKETS DEAD", n), strings.Join(dead, ", ")+": set them outside, not on the floor"
 		}
 	default:
 		c.what = fmt.Sprintf("POUR BUCKET %d NOW", worst.Batch)
@@ -84,8 +84,8 @@ func kitsCondition(s *State, v *Snapshot) condition {
 	c.why = fmt.Sprintf("%d more needed, %d on hand: %d short", have+short, have, short)
 	if k.Drift < 1-driftBand && k.SaveFor >= 0 {
 		c.what = "RESET THE RAKE"
-		c.why = fmt.Sprintf("front at %.1f %% of plan, %d to %d more needed, %d on hand; a reset saves it for %d more kits",
-			100*k.Drift, min(k.NeedMean, k.NeedLast), max(k.NeedMean, k.NeedLast), have, k.SaveFor)
+		c.why = fmt.Sprintf("front at %.1f %% of plan, %d to %d more needed, %d on hand; a reset saves it for %s",
+			100*k.Drift, min(k.NeedMean, k.NeedLast), max(k.NeedMean, k.NeedLast), have, units.Count(k.SaveFor, "more kit", "more kits"))
 	}
 	return c
 }
@@ -116,15 +116,8 @@ func useCondition(s *State, v *Snapshot) condition {
 	}
 	c.on, c.what = true, "CHECK FOR A LEAK"
 	c.why = fmt.Sprintf("the last %s covered %s where the plan gives %s: a leak, a hole, or deeper than drawn",
-		kitCount(to-from), area(z.Laid[to-1].ToL), area(began+poured))
+		strings.TrimPrefix(units.Count(to-from, "kit", "kits"), "1 "), area(z.Laid[to-1].ToL), area(began+poured))
 	return c
-}
-
-func kitCount(n int) string {
-	if n == 1 {
-		return "kit"
-	}
-	return fmt.Sprintf("%d kits", n)
 }
 
 const (
@@ -261,7 +254,7 @@ func openingCondition(s *State, v *Snapshot) condition {
 		}
 	}
 	if len(late) > 0 {
-		c.on, c.off, c.what, c.why = true, false, "OPENING IN DANGER", "too late: "+strings.Join(late, ", ")+"; "+fitWords(s.fitting(v.Now, s.Handover))
+		c.on, c.off, c.what, c.why = true, false, "OPENING IN DANGER", "too late: "+strings.Join(late, ", ")+"; "+fitWords(s.fitting(s.onWay(v.Now), s.Handover))
 		if v.Zone < 0 && p.Raised && !p.Goal.InTime {
 			c.why += fmt.Sprintf("; %s is in time", p.Best[0].Name)
 		}

@@ -13,8 +13,9 @@ type ZoneFacts struct {
 	EndL   float64  // where the pour is to end, litres of path
 	Ground pace.Ground
 	// NotBefore is the earliest first batch of a zone that has not begun: the
-	// handover and the preparation for the first zone of the day, and the hour at
-	// which the first of its doors opens when all are shut until then. Zero:
+	// handover and the preparation for the first zone of the day, the move from the
+	// zone closed last while none is being poured, and the hour at which the first
+	// of its doors opens when all are shut until then. Zero:
 	// nothing keeps it.
 	NotBefore time.Time
 }
@@ -45,6 +46,9 @@ func (s *State) notBefore(i int) (at time.Time) {
 	if !s.anyBegan() {
 		at = s.Handover.Add(s.Plan.Preparation)
 	}
+	if closed := s.lastClosed(); s.Zone < 0 && !closed.IsZero() {
+		at = closed.Add(s.Zones[i].Floor.Z.Move)
+	}
 	var opens time.Time // the first of its doors
 	for _, w := range s.waysFrom(i) {
 		switch {
@@ -59,4 +63,27 @@ func (s *State) notBefore(i int) (at time.Time) {
 		at = opens
 	}
 	return at
+}
+
+// lastClosed is when the zone closed last was closed; zero when none is.
+func (s *State) lastClosed() (at time.Time) {
+	for i := range s.Zones {
+		at = latest(at, s.Zones[i].Closed)
+	}
+	return at
+}
+
+// from is the earliest first batch of zone i from now on; now for one that has
+// begun.
+func (s *State) from(i int, now time.Time) time.Time { return latest(now, s.notBefore(i)) }
+
+// onWay is the instant at which the crew set out for the next zone, so that its
+// move ends when it really does, and never before now: now while a zone is being
+// poured.
+func (s *State) onWay(now time.Time) time.Time {
+	closed, next := s.lastClosed(), s.lookedAt()
+	if s.Zone >= 0 || closed.IsZero() || next < 0 {
+		return now
+	}
+	return latest(closed, now.Add(-s.Zones[next].Floor.Z.Move))
 }

@@ -1,8 +1,9 @@
 package day
 
 import (
-	"fmt"
 	"time"
+
+	"floorpace/internal/units"
 )
 
 // Job is something the plan asks for again and again: readings, a count of the
@@ -43,7 +44,7 @@ func (s *State) jobs(v *Snapshot) (out []Job) {
 			since = s.Tallies[n-1].Batch
 		}
 		if n := s.nextBatch() - 1 - since; n >= every {
-			j := Job{ID: JobCount, What: "COUNT THE EMPTIES", Why: fmt.Sprintf("%d batches since the last count", n), Late: n >= 2*every}
+			j := Job{ID: JobCount, What: "COUNT THE EMPTIES", Why: units.Count(n, "batch", "batches") + " since the last count", Late: n >= 2*every}
 			if b := s.batch(since + every); b != nil {
 				j.Since = b.Started
 			}

@@ -154,6 +154,9 @@ type Next struct {
 // needs this long to lift the next kit.
 const lateAfter = 10 * time.Second
 
+// zoneFull is why no batch is started when the whole path lies.
+const zoneFull = "ZONE FULL"
+
 // next works out the call at the mix station. limit and needed are the crew's
 // limit and the needed pace now, batches a minute.
 func (s *State) next(zone int, now time.Time, way []onTheWay, limit, needed float64, bucketsMost int) Next {
@@ -164,7 +167,7 @@ func (s *State) next(zone int, now time.Time, way []onTheWay, limit, needed floa
 	}
 	z := &s.Zones[zone]
 	if z.PosL >= z.Floor.Path.TotalL()-1e-9 {
-		n.Say, n.Why = SayDone, "ZONE FULL"
+		n.Say, n.Why = SayDone, zoneFull
 		return n
 	}
 	n.Mixer, n.At = s.firstMixer()
@@ -254,7 +257,7 @@ func (s *State) firstThere(zone int, now time.Time) time.Time {
 	if mixer == 0 {
 		return now
 	}
-	return latest(now, at).Add(s.blend(zone).MixTime() + s.Plan.Crew.Scrape + carry)
+	return latest(s.from(zone, now), at).Add(s.blend(zone).MixTime() + s.Plan.Crew.Scrape + carry)
 }
 
 // carry is how long a bucket takes from the mixer to the front of a zone: by the

@@ -35,6 +35,9 @@ type EdgePoint struct {
 	NeedLPerS float64       // rate that brings it home, L/s; +Inf when none does
 }
 
+// SlackSoon is when slack wants an eye on it: less than one batch at most paces.
+const SlackSoon = time.Minute
+
 // Edge is the wet edge of a zone at an instant.
 type Edge struct {
 	OK                    bool   // the sheet has an edge life at these temperatures

@@ -8,6 +8,7 @@ import (
 
 	"floorpace/internal/plan"
 	"floorpace/internal/sheet"
+	"floorpace/internal/units"
 )
 
 // LotsView is which lots are in use and what is left of them.
@@ -211,7 +212,7 @@ func (s *State) tallyOff(counts string, batches int) string {
 	if len(off) == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%s for %d batches", strings.Join(off, ", "), batches)
+	return strings.Join(off, ", ") + " for " + units.Count(batches, "batch", "batches")
 }
 
 func sortedKeys(m map[string]string) []string {

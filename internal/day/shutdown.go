@@ -25,7 +25,7 @@ const laterBy = time.Hour
 // than they would: the handover slips, or the crew waits.
 func (s *State) later(now time.Time, by time.Duration) LaterView {
 	v := LaterView{By: by, Works: true}
-	at := now
+	at := s.onWay(now)
 	if first := s.Handover.Add(s.Plan.Preparation); !s.anyBegan() && first.After(at) {
 		at = first
 	}

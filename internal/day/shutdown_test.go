@@ -50,3 +50,46 @@ func TestStopAfterTheLastZone(t *testing.T) {
 	}
 	t.Error("no call says that mixing is stopped")
 }
+
+// While the crew moves over, everything that names an instant of the next zone
+// counts from the end of the move, also as the minutes run; once the move is over,
+// from now. Worked by hand, no source: HALL closed at T with a move of 10 minutes;
+// 9 by 2.25 m are ten kits at one every 1:30, so 15 minutes of pouring.
+func TestMoveBetweenZones(t *testing.T) {
+	p := rooms(floor.Outside)
+	for i := range p.Zones {
+		p.Zones[i].Move = 10 * time.Minute
+	}
+	s := begin(t, p)
+	at := p.Handover.Add(time.Hour)
+	s = do(t, s, at, Press{Kind: ZoneBegan, Zone: "HALL"})
+	s = do(t, s, at, Press{Kind: BatchStarted, Mixer: 1})
+	at = at.Add(4 * time.Minute)
+	s = do(t, s, at, Press{Kind: BatchPoured})
+	s = do(t, s, at, Press{Kind: ZoneClosed})
+	for _, c := range []struct{ gone, starts time.Duration }{
+		{0, 10 * time.Minute}, {3 * time.Minute, 10 * time.Minute}, {10 * time.Minute, 10 * time.Minute}, {14 * time.Minute, 14 * time.Minute},
+	} {
+		now := at.Add(c.gone)
+		v := Look(s, now)
+		starts, ends := at.Add(c.starts), at.Add(c.starts+15*time.Minute)
+		from, moving := v.ZoneFrom()
+		if want := at.Add(10 * time.Minute); !from.Equal(want) || !moving {
+			t.Errorf("%v on, the next zone is from %v (moving %v), want %v", c.gone, from, moving, want)
+		}
+		q := v.Zones[v.Floor.Index].Turnout
+		if !q.Start.Equal(starts) || !q.Ends.Round(time.Second).Equal(ends) {
+			t.Errorf("%v on, the zone lasts from %v to %v, want %v to %v", c.gone, q.Start, q.Ends, starts, ends)
+		}
+		if got := v.Finish.Round(time.Second); !got.Equal(ends) {
+			t.Errorf("%v on, the zone is finished at %v, want %v", c.gone, got, ends)
+		}
+		end := v.Stops[len(v.Stops)-1]
+		if last := starts.Add(9 * 90 * time.Second); end.LastStart.Round(time.Second) != last || end.Down.Before(ends.Add(-time.Second)) {
+			t.Errorf("%v on, the last batch starts at %v and is down at %v, want %v and not before %v", c.gone, end.LastStart, end.Down, last, ends)
+		}
+		if got := s.later(now, time.Hour).Zones[0].Start; !got.Equal(starts.Add(time.Hour)) {
+			t.Errorf("%v on and an hour later, the zone starts at %v, want %v", c.gone, got, starts.Add(time.Hour))
+		}
+	}
+}

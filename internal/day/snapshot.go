@@ -318,9 +318,9 @@ func (s *State) lookZone(v *Snapshot, zone int, way []onTheWay, now time.Time) {
 	v.Rows = s.rows(zone, now)
 	v.Stops = s.stops(v, zone)
 	v.StopPlan = s.stopPlan(v, zone)
-	v.Finish = now
+	v.Finish = s.from(zone, now)
 	if l := s.limitOrPlan(zone); l > 0 {
-		v.Finish = now.Add(time.Duration(float64(v.Kits.Need) * float64(pace.Interval(l))))
+		v.Finish = v.Finish.Add(time.Duration(float64(v.Kits.Need) * float64(pace.Interval(l))))
 	}
 	v.Lots = s.lotsView(zone)
 	v.Danger = s.danger(v, zone)
@@ -420,18 +420,14 @@ func lastPresses(s *State, n int) []Event {
 }
 
 // ZoneFrom is when the first batch of the zone that comes next is due: by the
-// plan, or once the crew has moved over from the zone closed last; moving tells
-// which. The zero time without such a zone.
+// plan, or once the crew has moved over from the zone closed last, and never
+// before a door opens; moving tells which. The zero time without such a zone.
 func (v *Snapshot) ZoneFrom() (at time.Time, moving bool) {
 	if v.Floor == nil {
 		return at, false
 	}
-	var closed time.Time
 	for i := range v.Zones {
-		closed = latest(closed, v.Zones[i].Closed)
+		moving = moving || !v.Zones[i].Closed.IsZero()
 	}
-	if closed.IsZero() {
-		return v.Zones[v.Floor.Index].Turnout.Start, false
-	}
-	return closed.Add(v.Floor.Z.Move), true
+	return v.EachZone[v.Floor.Index].NotBefore, moving
 }

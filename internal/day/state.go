@@ -7,6 +7,7 @@ import (
 
 	"floorpace/internal/pace"
 	"floorpace/internal/plan"
+	"floorpace/internal/units"
 )
 
 // State is the whole day so far: a fold over the events of the log, and
@@ -227,5 +228,5 @@ func (s *State) String() string {
 			poured++
 		}
 	}
-	return fmt.Sprintf("zone %d, %d batches started, %d poured, %d events", s.Zone, len(s.Batches), poured, len(s.Events))
+	return fmt.Sprintf("zone %d, %s started, %d poured, %s", s.Zone, units.Count(len(s.Batches), "batch", "batches"), poured, units.Count(len(s.Events), "event", "events"))
 }

@@ -135,15 +135,12 @@ func (s *State) stopView(v *Snapshot, zone int, q path.Stop) StopView {
 	w.Edge = s.edgeTo(v, zone, q.VolL)
 	w.Deadline, w.DeadlineIs = v.deadline(zone)
 	if toMix := n - v.Kits.OnTheWay; toMix > 0 && w.Crew {
-		at := v.Next.At
-		if at.Before(v.Now) {
-			at = v.Now // overdue: it can still go now
-		}
+		at := latest(v.Next.At, s.from(zone, v.Now)) // overdue: it can still go now
 		w.LastStart = at.Add(time.Duration(toMix-1) * iv)
 		w.LastBatch = s.nextBatch() + toMix - 1
 	}
 	if w.Crew {
-		w.Down = v.Now.Add(w.Need)
+		w.Down = s.from(zone, v.Now).Add(w.Need)
 		if lead := z.Floor.Lead(s.blend(zone), q.VolL) + s.Plan.Crew.Pour; w.LastBatch > 0 && w.LastStart.Add(lead).After(w.Down) {
 			w.Down = w.LastStart.Add(lead) // the line is empty: the first has its way still before it
 		}

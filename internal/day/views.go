@@ -92,7 +92,7 @@ func (s *State) buckets(way []onTheWay, now time.Time) []BucketView {
 
 func (s *State) zoneViews(now time.Time) []ZoneView {
 	out := make([]ZoneView, len(s.Zones))
-	at := now
+	at := s.onWay(now)
 	cureC := pace.CureTempC(s.Plan, s.Air.SlabC)
 	for _, i := range s.order() {
 		z := &s.Zones[i]
@@ -179,7 +179,7 @@ func fitWords(names []string) string {
 // zone, from its expected last batch for the others.
 func (s *State) openings(now time.Time) []OpeningView {
 	by := make([][]OpeningView, len(s.Zones))
-	at := now
+	at := s.onWay(now)
 	cureC := pace.CureTempC(s.Plan, s.Air.SlabC)
 	for _, i := range s.order() {
 		z := &s.Zones[i]

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+
+	"floorpace/internal/units"
 )
 
 // ErrMoved: the file at the log's path is no longer the open one, or someone
@@ -218,7 +220,7 @@ type sealBody struct {
 // appended later are fine; a later seal covers them.
 func (l *Log) Seal() (SealMark, Trouble, error) {
 	if len(l.pending) > 0 || l.file == nil {
-		return SealMark{}, Trouble{}, fmt.Errorf("seal %s: %d events are in memory only: %w", filepath.Base(l.path), len(l.pending), ErrNotSaved)
+		return SealMark{}, Trouble{}, fmt.Errorf("seal %s: %s in memory only: %w", filepath.Base(l.path), units.Count(len(l.pending), "event is", "events are"), ErrNotSaved)
 	}
 	data, err := readFile(l.fs, l.path, MaxFile)
 	if err != nil {

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 
 	"floorpace/internal/clean"
+	"floorpace/internal/units"
 )
 
 // SalvageReport says what Salvage wrote.
@@ -89,20 +90,20 @@ func Salvage(fsys FS, clock Clock, opt Options, out string, paths ...string) (Sa
 }
 
 func wordsSalvage(r SalvageReport) []string {
-	w := []string{fmt.Sprintf("%s saved.", count(r.Events, "event", "events"))}
+	w := []string{fmt.Sprintf("%s saved.", units.Count(r.Events, "event", "events"))}
 	if r.Exact {
 		w = append(w, "The log is whole again, line for line.")
 	} else {
 		w = append(w, "The log could not be put together whole; it carries every line that could be read, as it stood.")
 	}
 	if r.Missing > 0 {
-		w = append(w, fmt.Sprintf("About %s lost in all copies. Look for another copy before you rely on this one.", count(r.Missing, "event is", "events are")))
+		w = append(w, fmt.Sprintf("About %s lost in all copies. Look for another copy before you rely on this one.", units.Count(r.Missing, "event is", "events are")))
 	}
 	if r.Seals > 0 {
-		w = append(w, fmt.Sprintf("%s what stands before: it was changed after it was sealed.", count(r.Seals, "seal does not fit", "seals do not fit")))
+		w = append(w, fmt.Sprintf("%s what stands before: it was changed after it was sealed.", units.Count(r.Seals, "seal does not fit", "seals do not fit")))
 	}
 	if r.Forks > 0 {
-		w = append(w, fmt.Sprintf("%s in two versions; both are kept.", count(r.Forks, "event exists", "events exist")))
+		w = append(w, fmt.Sprintf("%s in two versions; both are kept.", units.Count(r.Forks, "event exists", "events exist")))
 	}
 	return w
 }

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"floorpace/internal/clean"
+	"floorpace/internal/units"
 )
 
 // Exit codes of a Report, for the command that prints it.
@@ -195,14 +196,14 @@ func lostWhole(c *Contents) bool {
 func wordsFile(c *Contents, f FileReport) []string {
 	var w []string
 	if c.Unread > 0 {
-		w = append(w, fmt.Sprintf("%s of it cannot be read from the disk. Copy what is on that disk elsewhere before anything else.", count(c.Unread, "byte", "bytes")))
+		w = append(w, fmt.Sprintf("%s of it cannot be read from the disk. Copy what is on that disk elsewhere before anything else.", units.Count(c.Unread, "byte", "bytes")))
 	}
 	switch c.Verdict {
 	case Foreign:
 		return append(w, "This is not a day log.")
 	case TornCreation:
 		if lostWhole(c) {
-			return append(w, fmt.Sprintf("Nothing but zeros, %s: what was saved here, its disk has lost. Look for the second copy.", count(len(c.Tail), "byte", "bytes")))
+			return append(w, fmt.Sprintf("Nothing but zeros, %s: what was saved here, its disk has lost. Look for the second copy.", units.Count(len(c.Tail), "byte", "bytes")))
 		}
 		return []string{"A log that was never begun properly: nothing was saved in it, nothing is lost."}
 	case Newer:
@@ -216,21 +217,21 @@ func wordsFile(c *Contents, f FileReport) []string {
 	case Separator:
 		w = append(w, wordsSound(c), "Only newlines are wrong; the next start mends them.")
 	case TornTail:
-		w = append(w, "Readable: "+wordsHeld(c), fmt.Sprintf("Behind it %s of a line that was never confirmed; the next start copies them aside and cuts them.", count(len(c.Tail), "byte", "bytes")))
+		w = append(w, "Readable: "+wordsHeld(c), fmt.Sprintf("Behind it %s of a line that was never confirmed; the next start copies them aside and cuts them.", units.Count(len(c.Tail), "byte", "bytes")))
 	case SuspectLast:
 		w = append(w, "Readable: "+wordsHeld(c), fmt.Sprintf("Line %d, the last one, may be damaged; the next start asks whether to keep it.", lastNumber(c.Records)+2))
 	case DamagedTail:
-		w = append(w, "Readable: "+wordsHeld(c), fmt.Sprintf("About %s at the end cannot be read any more. Look for the second copy, or another station's log, and run salvage on both.", count(tailLines(c.Tail), "saved event", "saved events")))
+		w = append(w, "Readable: "+wordsHeld(c), fmt.Sprintf("About %s at the end cannot be read any more. Look for the second copy, or another station's log, and run salvage on both.", units.Count(tailLines(c.Tail), "saved event", "saved events")))
 	case DamagedMiddle:
 		w = append(w, wordsFaults(c)...)
 		how := "run salvage, with every copy there is"
 		if c.Header == nil {
 			how = "run salvage together with a copy whose first line can be read, for the plan stands there"
 		}
-		w = append(w, fmt.Sprintf("%s can be saved: %s.", count(len(c.Records), "event", "events"), how))
+		w = append(w, fmt.Sprintf("%s can be saved: %s.", units.Count(len(c.Records), "event", "events"), how))
 	}
 	if f.Mended > 0 {
-		w = append(w, fmt.Sprintf("%s in earlier sessions; the bytes lie in files beside the log.", count(f.Mended, "unfinished end was cut", "unfinished ends were cut")))
+		w = append(w, fmt.Sprintf("%s in earlier sessions; the bytes lie in files beside the log.", units.Count(f.Mended, "unfinished end was cut", "unfinished ends were cut")))
 	}
 	for _, fault := range f.Faults {
 		if fault.What == FaultSeal {
@@ -238,7 +239,7 @@ func wordsFile(c *Contents, f FileReport) []string {
 		}
 	}
 	if f.Seal != "" {
-		w = append(w, fmt.Sprintf("Sealed: %s; %s behind the seal. Compare it with the printed record.", f.Seal, count(f.Unsealed, "event", "events")))
+		w = append(w, fmt.Sprintf("Sealed: %s; %s behind the seal. Compare it with the printed record.", f.Seal, units.Count(f.Unsealed, "event", "events")))
 	}
 	return w
 }
@@ -247,15 +248,15 @@ func wordsReport(r Report) []string {
 	if len(r.Files) < 2 {
 		return nil
 	}
-	w := []string{fmt.Sprintf("%d files hold %s together.", len(r.Files), count(r.Events, "different event", "different events"))}
+	w := []string{fmt.Sprintf("%d files hold %s together.", len(r.Files), units.Count(r.Events, "different event", "different events"))}
 	if r.Repaired > 0 {
-		w = append(w, fmt.Sprintf("%s missing in one file and there in another: salvage puts them together.", count(r.Repaired, "event is", "events are")))
+		w = append(w, fmt.Sprintf("%s missing in one file and there in another: salvage puts them together.", units.Count(r.Repaired, "event is", "events are")))
 	}
 	if r.Missing > 0 {
-		w = append(w, fmt.Sprintf("%s missing in all of them.", count(r.Missing, "event is", "events are")))
+		w = append(w, fmt.Sprintf("%s missing in all of them.", units.Count(r.Missing, "event is", "events are")))
 	}
 	if r.Forks > 0 {
-		w = append(w, fmt.Sprintf("%s in two versions; both are kept.", count(r.Forks, "event exists", "events exist")))
+		w = append(w, fmt.Sprintf("%s in two versions; both are kept.", units.Count(r.Forks, "event exists", "events exist")))
 	}
 	return w
 }

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"floorpace/internal/clean"
+	"floorpace/internal/units"
 )
 
 // wordsFor says what a file is, for the crew. Line numbers count the header as
@@ -32,7 +33,7 @@ func wordsFor(c *Contents) []string {
 		}
 	case DamagedTail:
 		return []string{
-			fmt.Sprintf("About %s at the end cannot be read any more. Look for the second copy, or another station's log.", count(tailLines(c.Tail), "saved tap", "saved taps")),
+			fmt.Sprintf("About %s at the end cannot be read any more. Look for the second copy, or another station's log.", units.Count(tailLines(c.Tail), "saved tap", "saved taps")),
 			wordsLookAt(c.Records),
 			"The file stays as it is; the log goes on in a new one.",
 		}
@@ -55,7 +56,7 @@ func wordsHeld(c *Contents) string {
 		return "no taps yet."
 	}
 	return fmt.Sprintf("%s, last tap %s at %s.",
-		count(len(c.Records), "event", "events"), kindWords(last.Kind), last.Wall.Format("15:04:05"))
+		units.Count(len(c.Records), "event", "events"), kindWords(last.Kind), last.Wall.Format("15:04:05"))
 }
 
 // lastTap is the last event that a hand pressed.
@@ -99,9 +100,9 @@ func wordsFaults(c *Contents) []string {
 		case FaultChange:
 			words = append(words, fmt.Sprintf("%s or the one before was changed after it was written.", lines(f.To, f.To)))
 		case FaultTail:
-			words = append(words, fmt.Sprintf("The end behind line %d cannot be read (%s).", f.From+1, count(f.Bytes, "byte", "bytes")))
+			words = append(words, fmt.Sprintf("The end behind line %d cannot be read (%s).", f.From+1, units.Count(f.Bytes, "byte", "bytes")))
 		case FaultBytes:
-			words = append(words, fmt.Sprintf("%s that are no part of the log stand before line %d.", count(f.Bytes, "byte", "bytes"), f.To+1))
+			words = append(words, fmt.Sprintf("%s that are no part of the log stand before line %d.", units.Count(f.Bytes, "byte", "bytes"), f.To+1))
 		}
 	}
 	return mergeBytes(words, c.Faults)
@@ -173,7 +174,7 @@ func wordsLacking(lacks []lack) (words []string) {
 	for _, l := range lacks {
 		what := "Nobody knows how many events"
 		if l.events > 0 {
-			what = "At least " + count(l.events, "event", "events")
+			what = "At least " + units.Count(l.events, "event", "events")
 		}
 		words = append(words, fmt.Sprintf("%s of this day stand only in a file that is not here (its name ends in %s.jsonl). Look for it, or for the second copy, and put it beside the others.", what, l.writer[:8]))
 	}
@@ -181,7 +182,7 @@ func wordsLacking(lacks []lack) (words []string) {
 }
 
 func wordsNotSaved(n int, cause error, tried []error) []string {
-	words := []string{fmt.Sprintf("NOT SAVED: %s only in memory. Write them down on paper and do not close the program.", count(n, "tap is", "taps are"))}
+	words := []string{fmt.Sprintf("NOT SAVED: %s only in memory. Write them down on paper and do not close the program.", units.Count(n, "tap is", "taps are"))}
 	words = append(words, "The disk said: "+reason(cause)+".")
 	for _, err := range tried {
 		words = append(words, "Tried "+clean.String(err.Error())+".")
@@ -219,13 +220,6 @@ func lines(from, to int64) string {
 		return fmt.Sprintf("Line %d", from+1)
 	}
 	return fmt.Sprintf("Lines %d–%d", from+1, to+1)
-}
-
-func count(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }
 
 // tailLines estimates how many lines unreadable bytes were.

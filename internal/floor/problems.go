@@ -162,7 +162,7 @@ func (c *checker) shape(where string, i int, of string, p Polygon) bool {
 		return false
 	}
 	if len(p) < 3 {
-		c.add(where, i, fmt.Sprintf("%s has %d corners", of, len(p)), "give at least three")
+		c.add(where, i, fmt.Sprintf("%s has %s", of, units.Count(len(p), "corner", "corners")), "give at least three")
 		return false
 	}
 	for k := range p {

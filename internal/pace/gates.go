@@ -161,9 +161,9 @@ func slabGates(p *plan.Plan, floors []*Zone) (out []Gate) {
 	want, _ := slab.TestsFor(area)
 	tests := func(c air.Call, why string) (air.Call, string) {
 		if r.MoistureTests < want {
-			return max(c, air.Amber), fmt.Sprintf("%s; %d tests of the %d this area asks for", why, r.MoistureTests, want)
+			return max(c, air.Amber), fmt.Sprintf("%s; %s of the %d this area asks for", why, units.Count(r.MoistureTests, "test", "tests"), want)
 		}
-		return c, fmt.Sprintf("%s; %d tests", why, r.MoistureTests)
+		return c, why + "; " + units.Count(r.MoistureTests, "test", "tests")
 	}
 	if l.MVERMax > 0 {
 		if math.IsNaN(r.MVER) {
@@ -243,7 +243,7 @@ func kitGates(p *plan.Plan, floors []*Zone) (out []Gate) {
 			continue
 		}
 		have := p.UsableAfter(b, used) // blends share their parts
-		why := fmt.Sprintf("%d needed, %d whole kits on hand", n, have)
+		why := fmt.Sprintf("%d needed, %s on hand", n, units.Count(have, "whole kit", "whole kits"))
 		if have < n {
 			why += fmt.Sprintf(": %d short, say where to stop before starting", n-have)
 		}

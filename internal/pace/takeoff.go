@@ -34,12 +34,7 @@ const ceilSlack = 1e-6
 func Ceil(x float64) int { return int(math.Ceil(x - ceilSlack)) }
 
 // KitsOf is a count of kits in words.
-func KitsOf(n int) string {
-	if n == 1 {
-		return "1 kit"
-	}
-	return fmt.Sprintf("%d kits", n)
-}
+func KitsOf(n int) string { return units.Count(n, "kit", "kits") }
 
 // TakeOff counts what the zone needs of blend b.
 func (f *Zone) TakeOff(b *sheet.Blend) TakeOff {

@@ -196,7 +196,7 @@ func (t *table) outline(key string) (floor.Polygon, bool) {
 		return units.FormatBare(units.Length, p.X, t.sys) + ", " + units.FormatBare(units.Length, p.Y, t.sys)
 	}
 	if len(poly) < 3 {
-		t.fault(key, fmt.Sprintf("there are %d corners", len(poly)), "write at least three")
+		t.fault(key, fmt.Sprintf("there %s %s", map[bool]string{true: "is", false: "are"}[len(poly) == 1], units.Count(len(poly), "corner", "corners")), "write at least three")
 		return nil, false
 	}
 	for i := range poly {

@@ -51,13 +51,13 @@ func (m *maker) checkLog() {
 		m.find("log file left out", name, time.Time{}, "its first line is damaged and in no other copy: its events count for nothing here")
 	}
 	if l.Repaired > 0 {
-		m.find("lines missing in one file", "log", time.Time{}, "%d events that one file lost were taken from another", l.Repaired)
+		m.find("lines missing in one file", "log", time.Time{}, "%s taken from another", units.Count(l.Repaired, "event that one file lost was", "events that one file lost were"))
 	}
 	if l.Missing > 0 {
-		m.find("events lost", "log", time.Time{}, "%d events are known to be lost in all files: look for the second copy", l.Missing)
+		m.find("events lost", "log", time.Time{}, "%s known to be lost in all files: look for the second copy", units.Count(l.Missing, "event is", "events are"))
 	}
 	if l.Forks > 0 {
-		m.find("two versions", "log", time.Time{}, "%d events stand in two versions; the first by its bytes was taken", l.Forks)
+		m.find("two versions", "log", time.Time{}, "%s in two versions; the first by its bytes was taken", units.Count(l.Forks, "event stands", "events stand"))
 	}
 	for _, b := range l.Backward {
 		m.find("wall clock back", fmt.Sprintf("%s line %d", b.File, b.Line), b.At, "the wall clock ran back by %s; ages and instants here go by the machine's running clock", units.Clock(time.Duration(b.Seconds*float64(time.Second))))
@@ -75,10 +75,10 @@ func (m *maker) checkLog() {
 		}
 	}
 	if unreadable > 0 {
-		m.find("unreadable event", "log", time.Time{}, "%d events have fields that cannot be read; they count for nothing here", unreadable)
+		m.find("unreadable event", "log", time.Time{}, "%s that cannot be read, counted for nothing here", units.Count(unreadable, "event has fields", "events have fields"))
 	}
 	for _, k := range sortedKeys(unknown) {
-		m.find("unknown event", k, time.Time{}, "%d events of a kind this version does not know; they count for nothing here", unknown[k])
+		m.find("unknown event", k, time.Time{}, "%s of a kind this version does not know, counted for nothing here", units.Count(unknown[k], "event", "events"))
 	}
 }
 
@@ -88,7 +88,7 @@ func (m *maker) checkFile(f *LogFile) {
 		m.find("log file not sound", f.Name, time.Time{}, "%s: %s", f.Verdict, strings.Join(f.Words, " "))
 	}
 	if f.Seal.OK() && f.Unsealed > 0 {
-		m.find("events behind the seal", f.Name, time.Time{}, "%d events stand behind the seal %s: it does not cover them", f.Unsealed, f.Seal.S)
+		m.find("events behind the seal", f.Name, time.Time{}, "%s behind the seal %s, not covered by it", units.Count(f.Unsealed, "event stands", "events stand"), f.Seal.S)
 	}
 }
 
@@ -128,7 +128,7 @@ func (m *maker) checkTimes() {
 		last = e
 	}
 	if approx > 0 {
-		m.find("times about right only", "log", time.Time{}, "%d events lie before a restart of the machine; their instants hang on the wall clock", approx)
+		m.find("times about right only", "log", time.Time{}, "%s before a restart of the machine: the wall clock alone tells when", units.Count(approx, "event lies", "events lie"))
 	}
 }
 

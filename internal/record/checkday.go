@@ -114,7 +114,7 @@ func (m *maker) checkRows() {
 		z := &m.state.Zones[i]
 		p := z.Floor.Path
 		if e.Row < 1 || e.Row > p.Rows() {
-			m.find("row not on the floor", words(e, m.plan), e.At, "zone %s has %d rows", z.Floor.Z.Name, p.Rows())
+			m.find("row not on the floor", words(e, m.plan), e.At, "zone %s has %s", z.Floor.Z.Name, units.Count(p.Rows(), "row", "rows"))
 			continue
 		}
 		start := 0.0

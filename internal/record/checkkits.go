@@ -169,7 +169,7 @@ func (m *maker) checkTallies() {
 		for _, part := range sortedKeys(got) {
 			n, err := strconv.Atoi(got[part])
 			if err != nil || n != want[part] {
-				m.find("empties do not fit", part, t.At, "%s empties counted, %d batches with it started since the last count: %s suspect%s", got[part], want[part], batchRange(from, t.Batch), m.lies(from, t.Batch))
+				m.find("empties do not fit", part, t.At, "%s empties counted, %s with it started since the last count: %s suspect%s", got[part], units.Count(want[part], "batch", "batches"), batchRange(from, t.Batch), m.lies(from, t.Batch))
 			}
 		}
 		since, from = t.At, t.Batch+1

@@ -9,6 +9,7 @@ import (
 
 	"floorpace/internal/clean"
 	"floorpace/internal/stats"
+	"floorpace/internal/units"
 )
 
 // Fit is what was learned of one step: the median with its 95 % interval and the
@@ -63,12 +64,12 @@ func fitOf(name string, seen []value) (Fit, error) {
 		}
 	}
 	if len(kept) < least {
-		return f, fmt.Errorf("%s: seen %d times, at least %d are needed", name, len(kept), least)
+		return f, fmt.Errorf("%s: seen %s, at least %d are needed", name, units.Count(len(kept), "time", "times"), least)
 	}
 	kept, odd := withoutOdd(kept)
 	f.Out = append(f.Out, odd...)
 	if len(kept) < least {
-		return f, fmt.Errorf("%s: only %d of %d times agree with each other", name, len(kept), len(seen))
+		return f, fmt.Errorf("%s: only %d of %s agree with each other", name, len(kept), units.Count(len(seen), "time", "times"))
 	}
 	out := f.Out
 	f = fitKept(name, kept)

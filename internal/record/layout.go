@@ -360,7 +360,7 @@ func (p *Paper) foot() string {
 	case len(seals) == 0:
 		seals = []string{"NOT SEALED"}
 	case n > 0:
-		seals = append(seals, fmt.Sprintf("%d of %d files not sealed", n, len(p.Log.Files)))
+		seals = append(seals, fmt.Sprintf("%d of %s not sealed", n, units.Count(len(p.Log.Files), "file", "files")))
 	}
 	return fmt.Sprintf("%s · %s · %s", p.heading(), dayOf(p), strings.Join(seals, ", "))
 }

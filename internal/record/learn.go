@@ -258,7 +258,7 @@ func (l *Lesson) fitMixing(g *gather, blend int) {
 // remarks says what was left out, and what would teach more.
 func (l *Lesson) remarks(g *gather) {
 	for _, why := range sortedKeys(g.left) {
-		l.Notes = append(l.Notes, fmt.Sprintf("%d times across %s were left out", g.left[why], why))
+		l.Notes = append(l.Notes, fmt.Sprintf("%s across %s left out", units.Count(g.left[why], "time", "times"), why+map[bool]string{true: " was", false: " were"}[g.left[why] == 1]))
 	}
 	for _, name := range sortedKeys(g.waited) {
 		if l.named(name) == nil && len(g.by[name]) < least {
@@ -309,7 +309,7 @@ func (l *Lesson) optional(g *gather, name, unit string, kind fitKind, planned Nu
 func (l *Lesson) waited(name string, n int) {
 	for i, r := range l.Refused {
 		if strings.HasPrefix(r, name+": ") {
-			l.Refused[i] += fmt.Sprintf("; %d times more it waited for its work and was not at its own rate", n)
+			l.Refused[i] += "; " + units.Count(n, "time", "times") + " more it waited for its work and was not at its own rate"
 		}
 	}
 }
@@ -319,7 +319,7 @@ func (l *Lesson) waited(name string, n int) {
 func (l *Lesson) walking(g *gather) {
 	const name = "walking with a full bucket"
 	if n := len(g.carryM); n < least {
-		l.Refused = append(l.Refused, fmt.Sprintf("%s: seen %d times, at least %d are needed", name, n, least))
+		l.Refused = append(l.Refused, fmt.Sprintf("%s: seen %s, at least %d are needed", name, units.Count(n, "time", "times"), least))
 		return
 	}
 	x, y, kept, odd := nearLine(g.carryM, g.by[fitCarry])
@@ -344,7 +344,7 @@ func (l *Lesson) walking(g *gather) {
 func (l *Lesson) drift(g *gather) {
 	const name = "drift in ten batches"
 	if n := len(g.ratios.x); n < least {
-		l.Refused = append(l.Refused, fmt.Sprintf("%s: %d marks of the front, at least %d are needed", name, n, least))
+		l.Refused = append(l.Refused, fmt.Sprintf("%s: %s of the front, at least %d are needed", name, units.Count(n, "mark", "marks"), least))
 		return
 	}
 	line, err := stats.Fit(g.ratios.x, g.ratios.y)

@@ -97,10 +97,7 @@ const nameCells = 27
 // what could not be learned.
 func (l *Lesson) Write(w io.Writer) error {
 	p := &lines{w: w}
-	batches := "1 batch"
-	if l.Batches != 1 {
-		batches = fmt.Sprintf("%d batches", l.Batches)
-	}
+	batches := units.Count(l.Batches, "batch", "batches")
 	p.say("LEARNED from %s of", batches)
 	for _, d := range l.Days {
 		p.say("  %s", d)

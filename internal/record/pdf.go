@@ -89,7 +89,7 @@ func (p *Paper) writePDF(w io.Writer, size PaperSize, compress bool) error {
 		q.block(&blocks[i])
 	}
 	if q.lost > 0 {
-		q.para(fmt.Sprintf("%d characters of names or notes are not in the fonts of this PDF and stand as ?; the page for the browser has them.", q.lost), "", 7, 3.4)
+		q.para(units.Count(q.lost, "character of a name or note is", "characters of names or notes are")+" not in the fonts of this PDF and shown as ?; the page for the browser has all.", "", 7, 3.4)
 	}
 	if err := f.Error(); err != nil {
 		return fmt.Errorf("the PDF: %w", err)

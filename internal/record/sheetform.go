@@ -152,7 +152,7 @@ func (p *Paper) sealWords() string {
 		case !f.Seal.OK():
 			out = append(out, fmt.Sprintf("%s: NOT SEALED, %s", f.Name, f.Seal.NA))
 		case f.Unsealed > 0:
-			out = append(out, fmt.Sprintf("%s: sealed %s, %d events behind the seal", f.Name, f.Seal.S, f.Unsealed))
+			out = append(out, fmt.Sprintf("%s: sealed %s, %s behind the seal", f.Name, f.Seal.S, units.Count(f.Unsealed, "event", "events")))
 		default:
 			out = append(out, fmt.Sprintf("%s: sealed %s", f.Name, f.Seal.S))
 		}

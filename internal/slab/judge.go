@@ -3,6 +3,8 @@ package slab
 import (
 	"fmt"
 	"math"
+
+	"floorpace/internal/units"
 )
 
 // Moisture is a set of readings of one kind held against the sheet's limit.
@@ -31,9 +33,9 @@ func (m Moisture) String() string {
 		return fmt.Sprintf("too wet: test %d reads %s, limit %s (%d of %d over); let it dry, or ask the maker of the floor for a moisture barrier",
 			m.At+1, show(m.Worst), show(m.Limit), m.Over, m.Tests)
 	case m.Missing() > 0:
-		return fmt.Sprintf("%d of %d tests done; this area asks for %d more", m.Tests, m.Wanted, m.Missing())
+		return fmt.Sprintf("%d of %s done; this area asks for %d more", m.Tests, units.Count(m.Wanted, "test", "tests"), m.Missing())
 	}
-	return fmt.Sprintf("dry enough: highest %s, limit %s, %d tests", show(m.Worst), show(m.Limit), m.Tests)
+	return fmt.Sprintf("dry enough: highest %s, limit %s, %s", show(m.Worst), show(m.Limit), units.Count(m.Tests, "test", "tests"))
 }
 
 // JudgeEmission holds dish results (lb per 1000 ft² per 24 h, [Emission.Lb])

@@ -140,7 +140,7 @@ func (m *Model) listCalls() tea.Cmd {
 	if len(cs) == 0 {
 		return m.warn("no call so far")
 	}
-	m.openList(fmt.Sprintf("Calls: %d stand", len(stands)), cs...)
+	m.openList("Calls: "+units.Count(len(stands), "stands", "stand"), cs...)
 	return nil
 }
 
@@ -210,7 +210,7 @@ func wayFigures(w advice.Way) string {
 		s += ", opens late: " + w.Opening.Format("Mon 15:04")
 	}
 	if w.People > 0 {
-		s += fmt.Sprintf(", %d more hands", w.People)
+		s += ", " + units.Count(w.People, "more hand", "more hands")
 	}
 	return s
 }
@@ -273,7 +273,7 @@ func (m *Model) zones() tea.Cmd {
 	v := m.v
 	if v.Zone >= 0 {
 		z := v.Zones[v.Zone]
-		m.openList("Zone "+z.Name, choice{"zone done", fmt.Sprintf("%.0f %% laid, %d batches", 100*z.Done, z.Batches), func() tea.Cmd {
+		m.openList("Zone "+z.Name, choice{"zone done", fmt.Sprintf("%.0f %% laid, %s", 100*z.Done, units.Count(z.Batches, "batch", "batches")), func() tea.Cmd {
 			return m.press(day.Press{Kind: day.ZoneClosed, Zone: z.Name})
 		}})
 		return nil

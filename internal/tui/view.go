@@ -12,6 +12,7 @@ import (
 	"floorpace/internal/tui/keys"
 	"floorpace/internal/tui/look"
 	"floorpace/internal/tui/mix"
+	"floorpace/internal/units"
 )
 
 // View gives the screen, exactly as wide and as high as the terminal.
@@ -244,7 +245,7 @@ func (m *Model) lastWords(p frame.Pane, w int) (look.Role, string) {
 		return look.Warn, mix.Saving(n, max(m.now.Wall.Sub(since), 0))
 	}
 	if v.Unsaved > 0 {
-		return look.Bad, g(look.GlyphBad) + fmt.Sprintf("%d presses are in memory only: they are written as soon as the disk takes them", v.Unsaved)
+		return look.Bad, g(look.GlyphBad) + units.Count(v.Unsaved, "press is in memory only: it is", "presses are in memory only: they are") + " written as soon as the disk takes " + map[bool]string{true: "it", false: "them"}[v.Unsaved == 1]
 	}
 	for _, s := range []string{v.Space.Words, v.Second.Words} {
 		if s != "" {

@@ -119,3 +119,11 @@ func fraction32(n int) string {
 	}
 	return sign + strconv.Itoa(whole) + " " + part
 }
+
+// Count prints how many of a thing: "1 kit", "2 kits", "0 kits".
+func Count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return strconv.Itoa(n) + " " + many
+}

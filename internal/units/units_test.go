@@ -369,3 +369,11 @@ func FuzzYieldIsStable(f *testing.F) {
 		}
 	})
 }
+
+func TestCount(t *testing.T) {
+	for n, want := range map[int]string{0: "0 kits", 1: "1 kit", 2: "2 kits", -1: "-1 kits", 1200: "1200 kits"} {
+		if got := Count(n, "kit", "kits"); got != want {
+			t.Errorf("Count(%d) = %q, want %q", n, got, want)
+		}
+	}
+}

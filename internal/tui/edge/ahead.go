@@ -3,6 +3,7 @@ package edge
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"floorpace/internal/advice"
 	"floorpace/internal/clean"
@@ -125,7 +126,7 @@ func (c *card) way(w *advice.Way, width int) (out [][]frame.Span) {
 		parts = append(parts, text(look.Dim, pace.KitsOf(w.Kits)))
 	}
 	if w.People > 0 {
-		parts = append(parts, text(look.Dim, fmt.Sprintf("+%d hands", w.People)))
+		parts = append(parts, text(look.Dim, "+"+units.Count(w.People, "hand", "hands")))
 	}
 	var line []frame.Span
 	for _, q := range parts {
@@ -218,7 +219,7 @@ func (c *card) stop(p frame.Pane, y int, q *day.StopView) {
 // is studied after the zone's own, and says on what it rests.
 func (c *card) dayBlock() block {
 	d := &c.Forecast.Day
-	if len(c.Zones) < 2 || d.Facts == 0 && d.Days == 0 && d.Why == "" {
+	if len(c.Zones) < 2 || c.Floor == nil || d.Facts == 0 && d.Days == 0 && d.Why == "" {
 		return block{}
 	}
 	if !d.OK {
@@ -249,13 +250,50 @@ func (c *card) dayBlock() block {
 	})
 }
 
+// spans is when a zone not yet closed is poured: by the forecast where there is
+// one, so that all figures on the screen rest on the same days; else at the crew's
+// limit. A zone behind one that the forecast has later is later by as much. A
+// forecast that the clock has overtaken counts no more.
+func (c *card) spans(z *day.ZoneView) (from, to time.Time, forecast bool) {
+	from, to = z.Turnout.Start, z.Turnout.Ends
+	_, fresh := c.outlook()
+	good := func(p50, ends time.Time) bool { return !p50.IsZero() && (fresh || p50.After(ends)) }
+	if c.Floor == nil || !c.Forecast.OK {
+		return from, to, false
+	}
+	now := &c.Zones[c.Floor.Index]
+	if !good(c.Forecast.P50, now.Turnout.Ends) {
+		return from, to, false
+	}
+	if z.Name == now.Name {
+		return from, c.Forecast.P50, true
+	}
+	if d := &c.Forecast.Day; d.OK {
+		for i := range d.Zones {
+			if q := &d.Zones[i]; q.Name == z.Name && good(q.P50, to) {
+				return q.Start, q.P50, true
+			}
+		}
+	}
+	slip := c.Forecast.P50.Sub(now.Turnout.Ends)
+	return from.Add(slip), to.Add(slip), true
+}
+
 // zonesBlock is the order of the day, when there is more than one zone.
 func (c *card) zonesBlock() block {
 	if len(c.Zones) < 2 {
 		return block{}
 	}
 	return block{least: 1 + min(len(c.Zones), 3), want: 1 + len(c.Zones), draw: func(p frame.Pane) {
-		p = p.Title("Zones", "")
+		note := ""
+		for i := range c.Zones {
+			if z := &c.Zones[i]; z.Closed.IsZero() && c.nobody() == "" {
+				if _, _, forecast := c.spans(z); !forecast {
+					note = "at the crew's limit"
+				}
+			}
+		}
+		p = p.Title("Zones", note)
 		from := max(0, min(c.Zone, len(c.Zones)-p.H()))
 		for y, z := range c.Zones[from:] {
 			c.zoneLine(p.Row(y), &z)
@@ -265,6 +303,7 @@ func (c *card) zonesBlock() block {
 
 func (c *card) zoneLine(p frame.Pane, z *day.ZoneView) {
 	words, role := "", look.Text
+	from, to, _ := c.spans(z)
 	switch who := c.nobody(); {
 	case !z.Closed.IsZero():
 		words, role = "done "+c.hm(z.Closed), look.Good
@@ -273,12 +312,12 @@ func (c *card) zoneLine(p frame.Pane, z *day.ZoneView) {
 	case who != "":
 		words, role = fmt.Sprintf("%s, %s", percent(z.Done), who), look.Bad
 	case !z.Began.IsZero():
-		words = fmt.Sprintf("%s, ends %s", percent(z.Done), c.hm(z.Turnout.Ends))
+		words = fmt.Sprintf("%s, ends %s", percent(z.Done), c.hm(to))
 	default:
-		words, role = fmt.Sprintf("from %s to %s", c.hm(z.Turnout.Start), c.hm(z.Turnout.Ends)), look.Dim
+		words, role = fmt.Sprintf("from %s to %s", c.hm(from), c.hm(to)), look.Dim
 	}
 	x := max(p.PrintFit(0, 0, p.W()/3, look.Text, z.Name)+1, labelW)
-	if z.Turnout.OK && !z.Turnout.Fits {
+	if z.Turnout.OK && (!z.Turnout.Fits || z.Closed.IsZero() && to.After(z.Turnout.Latest)) {
 		short, _, _ := strings.Cut(words, " to ")
 		words, role = first(p.W()-x, words+", late for opening", words+", late", short+", late"), look.Bad
 	}

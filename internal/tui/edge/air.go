@@ -137,21 +137,37 @@ func (c *card) openingBlock() block {
 	}}
 }
 
+// slips is how much later a zone is down by the forecast than at the crew's
+// limit, on which its openings rest: they slip with it.
+func (c *card) slips(zone string) time.Duration {
+	for i := range c.Zones {
+		if z := &c.Zones[i]; z.Name == zone && z.Closed.IsZero() {
+			if _, to, forecast := c.spans(z); forecast {
+				return to.Sub(z.Turnout.Ends)
+			}
+		}
+	}
+	return 0
+}
+
 func (c *card) openingLine(p frame.Pane, o *day.OpeningView) {
 	name := o.Use
 	if len(c.Zones) > 1 {
 		name = o.Zone + " " + o.Use
 	}
 	at, g, r := "no figure", look.GlyphWarn, look.Dim
+	inTime := o.InTime
 	if who := c.nobodyFor(o.Zone); who != "" {
 		at = who
 	} else if o.OK {
-		at = o.At.In(c.Now.Location()).Format("Mon 15:04")
+		opens := o.At.Add(c.slips(o.Zone))
+		inTime = inTime && !opens.Add(c.Plan.Inspection).After(c.Plan.Opening)
+		at = opens.In(c.Now.Location()).Format("Mon 15:04")
 	}
 	switch {
 	case c.nobodyFor(o.Zone) != "":
 		r = look.Bad
-	case o.Asked && o.InTime:
+	case o.Asked && inTime:
 		g, r = look.GlyphGood, look.Good
 	case o.Asked && o.OK:
 		g, r, at = look.GlyphBad, look.Bad, at+" late"
@@ -246,7 +262,7 @@ func (c *card) chart(kind trend, to time.Time) *chart.Chart {
 // crew can do; one line where two would lie on each other.
 func (c *card) paceLevels() []chart.Level {
 	var out []chart.Level
-	need := math.Max(c.Edge.NeededPerMin, c.Band.Needed)
+	need := c.Needed()
 	if c.Edge.OK && need > 0 {
 		out = append(out, chart.Level{V: 1 / need, Words: "needed"})
 	}

@@ -34,11 +34,12 @@ func first(w int, wordings ...string) string {
 func columns(bs []block, panes ...frame.Pane) (draw func(), rest []block) {
 	want, least := func(b block) int { return b.want }, func(b block) int { return b.least }
 	var out []placed
+	two := len(panes) == 2 && slices.ContainsFunc(bs, func(b block) bool { return !b.later })
 	for _, try := range []struct {
 		rows func(block) int
 		keep bool
 	}{{want, true}, {least, true}, {want, false}, {least, false}} {
-		if out, rest = fill(bs, panes, try.rows, try.keep && len(panes) == 2); len(rest) == 0 {
+		if out, rest = fill(bs, panes, try.rows, try.keep && two); len(rest) == 0 {
 			break
 		}
 	}

@@ -2,6 +2,7 @@ package edge
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"floorpace/internal/clean"
@@ -143,7 +144,8 @@ func (c *card) callHead(p frame.Pane, q *day.Call, large, why bool) {
 		note, room = "", p.W()-2
 	}
 	switch {
-	case large && (c.whyBelow(q) || !why):
+	case large && (c.whyBelow(q) || !why): // the sign does not stand alone
+		p.PrintFit(2, 0, room, look.Dim, "since "+hms(q.Raised))
 	case large:
 		p.PrintFit(2, 0, room, look.Text, q.Why)
 	case q.Loud():
@@ -198,7 +200,7 @@ func (c *card) dangerH(p frame.Pane) int {
 	}
 	goOn, cut := c.choiceLines(p.W())
 	h := 2 + len(goOn) + len(cut)
-	if len(c.deadBuckets()) > 0 {
+	if len(c.deadBuckets()) > 0 && !c.bucketCalled() {
 		h++
 	}
 	if c.diesWords(p.W()) != "" {
@@ -229,7 +231,7 @@ func (c *card) drawDanger(p frame.Pane) {
 		p.Spans(0, y, frame.Span{Role: look.Strong, Text: "dies next "}, frame.Span{Role: look.Text, Text: words})
 		y++
 	}
-	if dead := c.deadBuckets(); len(dead) > 0 {
+	if dead := c.deadBuckets(); len(dead) > 0 && !c.bucketCalled() {
 		p.Spans(0, y, frame.Span{Role: look.Bad, Text: p.Glyph(look.GlyphBad) + " " + deadWords(dead)},
 			frame.Span{Role: look.Text, Text: ": outside, not on the floor"})
 		y++
@@ -341,6 +343,12 @@ func (c *card) deadBuckets() []day.BucketView {
 	return out
 }
 
+// bucketCalled tells whether a call about the buckets stands: dead ones are not
+// named a second time.
+func (c *card) bucketCalled() bool {
+	return slices.ContainsFunc(c.Calls, func(q day.Call) bool { return q.ID == "bucket" && q.Standing() })
+}
+
 func deadWords(bs []day.BucketView) string {
 	var no []string
 	for _, b := range bs {
@@ -390,7 +398,7 @@ func (c *card) choice() (goOn, cut string) {
 		case reach:
 			goOn += "; rest joins at one every " + every
 		default:
-			goOn += fmt.Sprintf("; rest needs one every %s, crew %s", every, limit)
+			goOn += fmt.Sprintf("; rest needs one every %s, crew's limit %s", every, limit)
 		}
 	case c.noMixer():
 		goOn = noMixerWords + ": nothing joins until one is back"

@@ -236,7 +236,7 @@ func (c *card) headWords() (name string, parts []string) {
 	pt := c.Floor.Path
 	name = c.Floor.Z.Name
 	if c.Zone < 0 {
-		return name, []string{"not begun", fmt.Sprintf("%d rows", pt.Rows()), c.area(pt.AreaM2())}
+		return name, []string{"not begun", units.Count(pt.Rows(), "row", "rows"), c.area(pt.AreaM2())}
 	}
 	return name, []string{
 		fmt.Sprintf("row %d of %d", pt.RowOf(c.PosL)+1, pt.Rows()),

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"floorpace/internal/clean"
+	"floorpace/internal/day"
 	"floorpace/internal/pace"
 	"floorpace/internal/tui/frame"
 	"floorpace/internal/tui/look"
@@ -52,15 +53,13 @@ func (c *card) gauge() gauge.Pace {
 	if who := c.nobody(); who != "" {
 		g.Post = who
 	}
-	switch {
-	case c.Zone < 0:
-		g.None = "not begun"
-	case c.PosL >= c.Floor.Path.TotalL()-1e-6:
-		g.None = "zone is laid"
-		return g
+	what, grade := c.PaceWord()
+	g.Word, g.Role = what, [...]look.Role{look.Good, look.Bad, look.Warn, look.Dim}[grade]
+	if c.Zone >= 0 && c.PosL >= c.Floor.Path.TotalL()-1e-6 {
+		return g // laid
 	}
 	if c.Band.OK && c.Edge.OK {
-		g.Needed = math.Max(c.Edge.NeededPerMin, c.Band.Needed)
+		g.Needed = c.Needed()
 	}
 	if c.Doing > 0 {
 		g.Doing = c.Doing
@@ -142,7 +141,7 @@ func (c *card) slackLine(p frame.Pane) {
 	switch {
 	case q.Slack < 0:
 		role = look.Bad
-	case q.Slack < slackSoon:
+	case q.Slack < day.SlackSoon:
 		role = look.Warn
 	}
 	x := p.Spans(0, 0, frame.Span{Role: look.Dim, Text: "least slack "}, frame.Span{Role: role, Text: units.ClockLeft(q.Slack)})
@@ -153,10 +152,6 @@ func (c *card) slackLine(p frame.Pane) {
 		x = p.Print(x+2, 0, look.Text, part)
 	}
 }
-
-// slackSoon is when slack wants an eye on it: less than one batch at most
-// paces.
-const slackSoon = time.Minute
 
 // where names a place on the edge: its row, and how far from the left wall
 // looking along the pull.
@@ -242,7 +237,7 @@ func (c *card) kitsBlock() block {
 		p.PrintFit(0, 5, p.W(), look.Text, fmt.Sprintf("reach %s to %s of %s", c.area(min(k.ReachM2, k.ReachLastM2)), c.area(max(k.ReachM2, k.ReachLastM2)), c.area(c.Floor.Path.AreaM2())))
 		save := "a rake reset no longer saves it"
 		if k.SaveFor >= 0 {
-			save = fmt.Sprintf("a rake reset saves it within %d kits", k.SaveFor)
+			save = "a rake reset saves it within " + units.Count(k.SaveFor, "kit", "kits")
 		}
 		p.PrintFit(0, 6, p.W(), look.Bad, save)
 	})

@@ -1,9 +1,13 @@
 package edge
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
+	"time"
 
+	"floorpace/internal/clean"
 	"floorpace/internal/day"
 	"floorpace/internal/tui/frame"
 	"floorpace/internal/tui/look"
@@ -15,18 +19,75 @@ import (
 const mostRows = 6
 
 // broadAt is where the column of the broadcaster begins: half of a column of
-// figures.
-const broadAt = 19
+// figures, with a gap before it that keeps one row's minutes from the next row's
+// name.
+const (
+	broadAt  = 19
+	broadGap = 2
+)
 
 func (c *card) rolls() bool      { return c.Plan.Crew.RollM2Min > 0 }
 func (c *card) broadcasts() bool { return c.Plan.Crew.BroadM2Min > 0 }
 
+// finishLine is one line of the list: the zone of the rows below it, or a row
+// for the roller and one for the broadcaster.
+type finishLine struct {
+	zone        string
+	roll, broad *day.FinishRow
+}
+
+// finishLines lists what waits, zone by zone: the rows of a zone that is closed
+// already stand below its name, written whole. The zone whose window shuts first
+// comes first.
+func (c *card) finishLines() (out []finishLine) {
+	roll, broad := c.waiting(c.Finishing.Roll), c.waiting(c.Finishing.Broad)
+	var zones []string
+	soonest := map[string]time.Duration{}
+	of := func(rows []day.FinishRow, zone string) (of []*day.FinishRow) {
+		for i := range rows {
+			if q := &rows[i]; q.Zone == zone {
+				of = append(of, q)
+			}
+		}
+		return of[:min(len(of), mostRows)]
+	}
+	for _, rows := range [][]day.FinishRow{roll, broad} {
+		for i := range rows {
+			q := &rows[i]
+			left, known := soonest[q.Zone]
+			if !known {
+				zones, left = append(zones, q.Zone), math.MaxInt64
+			}
+			if soonest[q.Zone] = left; !q.Off {
+				soonest[q.Zone] = min(left, q.Left)
+			}
+		}
+	}
+	slices.SortStableFunc(zones, func(a, b string) int { return cmp.Compare(soonest[a], soonest[b]) })
+	for _, zone := range zones {
+		if c.Floor == nil || zone != c.Floor.Z.Name {
+			out = append(out, finishLine{zone: zone})
+		}
+		roll, broad := of(roll, zone), of(broad, zone)
+		for i := range max(len(roll), len(broad)) {
+			var l finishLine
+			if i < len(roll) {
+				l.roll = roll[i]
+			}
+			if i < len(broad) {
+				l.broad = broad[i]
+			}
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
 // rowsBlock lists what the roller and the broadcaster have before them, each by
 // minutes left, what has shut as off, and what must stay away from the wet edge.
 func (c *card) rowsBlock() block {
-	f := &c.Finishing
-	roll, broad := c.waiting(f.Roll), c.waiting(f.Broad)
-	n := min(max(len(roll), len(broad)), mostRows)
+	rows := c.finishLines()
+	n := min(len(rows), mostRows+1)
 	foot := c.keepOff()
 	if n == 0 && (len(foot) == 0 || len(c.Laid) == 0) {
 		return block{}
@@ -45,31 +106,47 @@ func (c *card) rowsBlock() block {
 		if head == 0 || below.H() == 0 {
 			return
 		}
-		at := 0
-		for _, q := range []struct {
-			on   bool
-			name string
-			out  bool
-			rows []day.FinishRow
-		}{{c.rolls(), "roll", !f.RollOut.IsZero(), roll}, {c.broadcasts(), "broadcast", !f.BroadOut.IsZero(), broad}} {
-			if !q.on {
-				continue
+		both := c.rolls() && c.broadcasts()
+		second := 0 // where the broadcaster's column begins
+		if both {
+			second = broadAt
+		}
+		column := func(y, at int) frame.Pane {
+			w := min(sideW, below.W()-at)
+			if both {
+				w = min(broadAt-broadGap, below.W()-at)
 			}
-			w := min(broadAt-1, below.W()-at)
-			if !c.rolls() || !c.broadcasts() {
-				w = min(sideW, below.W())
+			return below.Sub(frame.Rect{X: at, Y: y, W: w, H: 1})
+		}
+		if c.rolls() {
+			postName(column(0, 0), "roll", c.Finishing.RollOut)
+		}
+		if c.broadcasts() {
+			postName(column(0, second), "broadcast", c.Finishing.BroadOut)
+		}
+		for i := range min(n, below.H()-1) {
+			l := &rows[i]
+			if l.zone != "" {
+				name := clean.String(l.zone)
+				below.PrintFit(0, i+1, below.W(), look.Dim, first(below.W(), name+", closed", name))
 			}
-			if q.out {
-				below.PrintFit(at, 0, w, look.Bad, q.name+": out")
-			} else {
-				below.PrintFit(at, 0, w, look.Dim, q.name)
+			if l.roll != nil {
+				c.waitLine(column(i+1, 0), l.roll)
 			}
-			for y := range min(len(q.rows), below.H()-1, mostRows) {
-				c.waitLine(below.Sub(frame.Rect{X: at, Y: y + 1, W: w, H: 1}), &q.rows[y])
+			if l.broad != nil {
+				c.waitLine(column(i+1, second), l.broad)
 			}
-			at += broadAt
 		}
 	}}
+}
+
+// postName heads the column of a post, loud while it is out.
+func postName(p frame.Pane, name string, out time.Time) {
+	if !out.IsZero() {
+		p.PrintFit(0, 0, p.W(), look.Bad, name+": out")
+		return
+	}
+	p.PrintFit(0, 0, p.W(), look.Dim, name)
 }
 
 // waiting leaves out what shut so long ago that nobody can do anything about it.
@@ -84,10 +161,6 @@ func (c *card) waiting(rows []day.FinishRow) (out []day.FinishRow) {
 
 // waitLine is a row with its minutes left, "off" when its window has shut.
 func (c *card) waitLine(p frame.Pane, q *day.FinishRow) {
-	name := fmt.Sprintf("row %d", q.Row)
-	if c.Floor == nil || q.Zone != c.Floor.Z.Name {
-		name = fmt.Sprintf("%d %s", q.Row, q.Zone) // the number first: a long name is cut
-	}
 	words, role := units.ClockLeft(q.Left)+" left", look.Text
 	switch {
 	case q.Off:
@@ -97,8 +170,8 @@ func (c *card) waitLine(p frame.Pane, q *day.FinishRow) {
 	case q.Left < 0:
 		words, role = "ends "+units.ClockLeft(q.Ends.Sub(c.Now)), look.Warn
 	}
-	w := frame.Width(words)
-	p.PrintFit(0, 0, p.W()-w-1, look.Text, name)
+	name := first(p.W()-frame.Width(words)-1, fmt.Sprintf("row %d", q.Row), fmt.Sprint(q.Row))
+	p.Print(0, 0, look.Text, name)
 	p.PrintRight(p.W(), 0, role, words)
 }
 

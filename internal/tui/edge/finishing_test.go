@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"floorpace/config"
+	"floorpace/internal/advice"
 	"floorpace/internal/day"
 	"floorpace/internal/tui/look"
 )
@@ -48,5 +49,57 @@ func TestPostOutOverItsList(t *testing.T) {
 	got := all(New(), 160, 45, q.view(0.9))
 	if !strings.Contains(got, "roll: out") || !strings.Contains(got, " left") {
 		t.Errorf("the roller is out and not said:\n%s", got)
+	}
+}
+
+// The rows of a zone that is closed already stand below its whole name, however
+// long, and a row's number is never cut.
+func TestClosedZoneIsNamedWhole(t *testing.T) {
+	v := states(t)[4].v
+	snap := *v.Snapshot
+	long := "Bottling hall behind the cold store"
+	for _, rows := range []*[]day.FinishRow{&snap.Finishing.Roll, &snap.Finishing.Broad} {
+		*rows = append([]day.FinishRow(nil), *rows...)
+		for i := range *rows {
+			if q := &(*rows)[i]; q.Zone != snap.Floor.Z.Name {
+				q.Zone, q.Row = long, q.Row+990
+			}
+		}
+	}
+	w := *v
+	w.Snapshot = &snap
+	for _, size := range [][2]int{{80, 24}, {100, 30}, {160, 45}, {200, 60}} {
+		got := all(New(), size[0], size[1], &w)
+		if !strings.Contains(got, long) || !strings.Contains(got, "1008") || strings.Contains(got, "…") {
+			t.Errorf("%d×%d: name or row is cut:\n%s", size[0], size[1], got)
+		}
+	}
+}
+
+// Every figure of when a zone ends rests on the same days: finish, zones,
+// openings and ways out of one screen do not contradict each other.
+func TestOneFinishOnOneScreen(t *testing.T) {
+	v := states(t)[1].v
+	p50 := v.Forecast.P50.Format("15:04")
+	got := all(New(), 160, 45, v)
+	for _, want := range []string{"finish " + p50, "finish     " + p50, "%, ends " + p50} {
+		if !strings.Contains(got, want) {
+			t.Errorf("%q is missing:\n%s", want, got)
+		}
+	}
+	slip := v.Forecast.P50.Sub(v.Zones[0].Turnout.Ends)
+	next := v.Zones[1].Turnout
+	if want := "from " + next.Start.Add(slip).Format("15:04") + " to " + next.Ends.Add(slip).Format("15:04"); !strings.Contains(got, want) {
+		t.Errorf("%q is missing:\n%s", want, got)
+	}
+	for _, o := range v.Opening {
+		if want := o.At.Add(slip).Format("Mon 15:04"); !strings.Contains(got, want) {
+			t.Errorf("%s %s: %q is missing:\n%s", o.Zone, o.Use, want, got)
+		}
+	}
+	none := *v
+	none.Forecast = advice.Outlook{}
+	if got := all(New(), 160, 45, &none); !strings.Contains(got, "at the crew's limit") || !strings.Contains(got, "%, ends "+v.Zones[0].Turnout.Ends.Format("15:04")) {
+		t.Errorf("without a forecast the crew's limit is not named:\n%s", got)
 	}
 }

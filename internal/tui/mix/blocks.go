@@ -138,7 +138,7 @@ func (d *drawing) mixers(p frame.Pane) {
 			break
 		}
 		if i == p.H()-1 && i < len(d.v.Mixers)-1 {
-			p.Print(0, i, look.Dim, fmt.Sprintf("+%d more mixers", len(d.v.Mixers)-i))
+			p.Print(0, i, look.Dim, "+"+units.Count(len(d.v.Mixers)-i, "more mixer", "more mixers"))
 			break
 		}
 		d.mixer(p.Row(i), &d.v.Mixers[i])
@@ -248,7 +248,7 @@ func (d *drawing) buckets(p frame.Pane) {
 			d.tallBucket(p, i)
 		}
 		if more := len(d.v.Buckets) - n; more > 0 {
-			p.Print(0, p.H()-1, look.Dim, fmt.Sprintf("+%d more buckets", more))
+			p.Print(0, p.H()-1, look.Dim, "+"+units.Count(more, "more bucket", "more buckets"))
 		}
 		return
 	}
@@ -257,7 +257,7 @@ func (d *drawing) buckets(p frame.Pane) {
 			break
 		}
 		if i == p.H()-1 && i < len(d.v.Buckets)-1 {
-			p.Print(0, i, look.Dim, fmt.Sprintf("+%d more buckets", len(d.v.Buckets)-i))
+			p.Print(0, i, look.Dim, "+"+units.Count(len(d.v.Buckets)-i, "more bucket", "more buckets"))
 			break
 		}
 		d.bucket(p.Row(i), &d.v.Buckets[i])
@@ -330,50 +330,39 @@ func (d *drawing) foot(p frame.Pane) {
 
 // pace is the pace call in at most four words.
 func (d *drawing) pace() (string, look.Role, look.Glyph) {
-	v := d.v
-	need := max(v.Edge.NeededPerMin, v.Band.Needed)
-	switch {
-	case v.Floor == nil:
-		return "DAY DONE", look.Good, look.GlyphGood
-	case v.Zone < 0:
-		return "NO ZONE BEGUN", look.Text, look.GlyphDot
-	case !v.Edge.OK || !v.Band.OK:
-		return "NO EDGE FIGURE", look.Bad, look.GlyphBad
-	case v.Hold != nil && v.Hold.Stop:
-		return "MIXING IS STOPPED", look.Bad, look.GlyphBad
-	case v.Edge.Hopeless || need > v.Band.Limit:
-		return "CREW CANNOT HOLD", look.Bad, look.GlyphBad
-	case v.Doing == 0:
-		return "PACE NOT KNOWN YET", look.Text, look.GlyphDot
-	case v.Doing < need:
-		return "MIX FASTER", look.Warn, look.GlyphWarn
+	what, grade := d.v.PaceWord()
+	switch grade {
+	case 0:
+		return what, look.Good, look.GlyphGood
+	case 1:
+		return what, look.Bad, look.GlyphBad
+	case 2:
+		return what, look.Warn, look.GlyphWarn
 	}
-	return "PACE HOLDS", look.Good, look.GlyphGood
+	return what, look.Text, look.GlyphDot
 }
 
-// paceFigures are what is needed, done, and can be done, each a whole figure.
+// paceFigures are what is needed, done, and can be done, each a whole figure,
+// named as on the gauge.
 func (d *drawing) paceFigures() (parts []string) {
 	v := d.v
 	if d.noMixer() {
 		return []string{"no mixer at work"}
 	}
-	switch need := max(v.Edge.NeededPerMin, v.Band.Needed); {
-	case v.Edge.Hopeless, need > hopeless*v.Band.Limit && v.Band.Limit > 0:
+	switch need := v.Needed(); {
+	case v.PastAnyPace():
 		parts = append(parts, "no pace saves the whole edge")
 	case need > 0:
-		parts = append(parts, "edge needs one every "+units.Clock(pace.Interval(need)))
+		parts = append(parts, "needed one every "+units.Clock(pace.Interval(need)))
 	}
 	if v.Doing > 0 {
 		parts = append(parts, "doing "+units.Clock(pace.Interval(v.Doing)))
 	}
 	if v.Band.Limit > 0 {
-		parts = append(parts, "crew can "+units.Clock(pace.Interval(v.Band.Limit))+" ("+v.Band.LimitPost+")")
+		parts = append(parts, "limit "+units.Clock(pace.Interval(v.Band.Limit))+" ("+v.Band.LimitPost+")")
 	}
 	return parts
 }
-
-// hopeless is how many times the crew's limit a pace is no figure to aim at.
-const hopeless = 4
 
 // slack draws the zone with the edge and where its least slack is.
 func (d *drawing) slack(row frame.Pane) {
@@ -398,16 +387,23 @@ func (d *drawing) slack(row frame.Pane) {
 		q := e.Points[e.Least]
 		left := q.Slack - d.late
 		role, g := look.Good, look.GlyphJoinable
-		if e.RiskM > 0 || left < 0 {
-			role, g = look.Warn, look.GlyphAtRisk
+		if e.RiskM > 0 || left < day.SlackSoon {
+			role = look.Warn
 		}
-		x = row.PrintFit(x, 0, row.W()-x, role, row.Glyph(g)+" edge slack "+units.ClockLeft(left))
-		for _, part := range []string{
-			fmt.Sprintf("row %d, %s from the left", v.Floor.Path.Row(q.Cell)+1, units.FormatFixed(units.Length, v.Floor.FromLeft(q.Cell), d.sys, 1)),
-			"joinable until " + hms(q.Until),
+		if e.RiskM > 0 || left < 0 {
+			g = look.GlyphAtRisk
+		}
+		x = row.PrintFit(x, 0, row.W()-x, role, row.Glyph(g)+" least slack "+units.ClockLeft(left))
+		until := "until " + hms(q.Until)
+		for _, words := range [][]string{
+			{fmt.Sprintf("row %d, %s from the left", v.Floor.Path.Row(q.Cell)+1, units.FormatFixed(units.Length, v.Floor.FromLeft(q.Cell), d.sys, 1))},
+			{"joinable " + until, until},
 		} {
-			if x+3+frame.Width(part) <= row.W() {
-				x = row.Print(row.Print(x, 0, look.Dim, dot), 0, look.Text, part)
+			for _, part := range words {
+				if x+3+frame.Width(part) <= row.W() {
+					x = row.Print(row.Print(x, 0, look.Dim, dot), 0, look.Text, part)
+					break
+				}
 			}
 		}
 	}

@@ -84,7 +84,10 @@ func TestWhatIsSaidLarge(t *testing.T) {
 func TestPaceCallsAreFourWordsAtMost(t *testing.T) {
 	for want, change := range map[string]func(*day.Snapshot){
 		"PACE HOLDS":         nil,
-		"MIX FASTER":         func(s *day.Snapshot) { s.Doing = 0.4 },
+		"PACE IS TIGHT":      func(s *day.Snapshot) { s.Doing = 0.4 },
+		"MIX FASTER":         func(s *day.Snapshot) { s.Doing, s.Calls = 0.7, []day.Call{{ID: "edge", Grade: 2, What: "MIX FASTER"}} },
+		"EDGE RUNNING OUT":   func(s *day.Snapshot) { s.Calls = []day.Call{{ID: "edge", Grade: 1, What: "EDGE RUNNING OUT"}} },
+		"REST HOLDS":         func(s *day.Snapshot) { s.Calls = []day.Call{{ID: "edge", Grade: 1, What: "EDGE LOST"}} },
 		"CREW CANNOT HOLD":   func(s *day.Snapshot) { s.Edge.NeededPerMin = 0.8 },
 		"PACE NOT KNOWN YET": func(s *day.Snapshot) { s.Doing = 0 },
 		"NO EDGE FIGURE":     func(s *day.Snapshot) { s.Edge.OK = false },

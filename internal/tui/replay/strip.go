@@ -10,6 +10,7 @@ import (
 	"floorpace/internal/tui/frame"
 	"floorpace/internal/tui/look"
 	"floorpace/internal/tui/widget/timeline"
+	"floorpace/internal/units"
 )
 
 // Rows is the height of the strip on a screen of w × h: a line of words and
@@ -130,7 +131,7 @@ func best(o *advice.Outlook, short bool) string {
 			out += part + w.P50.Format("15:04")
 		}
 		if w.Kits > 0 {
-			out += fmt.Sprintf(", %d kits", w.Kits)
+			out += ", " + units.Count(w.Kits, "kit", "kits")
 		}
 	}
 	return out

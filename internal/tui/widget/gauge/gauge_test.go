@@ -15,14 +15,14 @@ var nan = math.NaN()
 
 // cases are invented rates.
 var cases = []Pace{
-	{Needed: 0.42, Doing: 0.47, Limit: 0.55, Post: "rake", Unit: "batches/min"},
-	{Needed: 0.42, Doing: 0.33, Limit: 0.55, Post: "runners", Unit: "batches/min"},
-	{Needed: 0.61, Doing: 0.47, Limit: 0.55, Post: "mixers", Unit: "batches/min"},
-	{Needed: 0.10, Doing: 0.56, Limit: 0.55, Post: "rake", Unit: "batches/min"},
+	{Word: "PACE HOLDS", Role: look.Good, Needed: 0.42, Doing: 0.47, Limit: 0.55, Post: "rake", Unit: "batches/min"},
+	{Word: "MIX FASTER", Role: look.Warn, Needed: 0.42, Doing: 0.33, Limit: 0.55, Post: "runners", Unit: "batches/min"},
+	{Word: "CREW CANNOT HOLD", Role: look.Bad, Needed: 0.61, Doing: 0.47, Limit: 0.55, Post: "mixers", Unit: "batches/min"},
+	{Word: "PACE HOLDS", Role: look.Good, Needed: 0.10, Doing: 0.56, Limit: 0.55, Post: "rake", Unit: "batches/min"},
 	{Needed: nan, Doing: 0.40, Limit: 0.55, Post: "rake"},
-	{Needed: 0.42, Doing: nan, Limit: 0.55, Post: "rake"},
-	{Needed: 0.05, Doing: 0.06, Limit: 0.07, Post: "spike roller"},
-	{Needed: nan, Doing: nan, Limit: nan},
+	{Word: "PACE NOT KNOWN YET", Role: look.Dim, Needed: 0.42, Doing: nan, Limit: 0.55, Post: "rake"},
+	{Word: "PACE HOLDS", Role: look.Good, Needed: 0.05, Doing: 0.06, Limit: 0.07, Post: "spike roller"},
+	{Word: "NO ZONE BEGUN", Role: look.Dim, Needed: nan, Doing: nan, Limit: nan},
 	{Needed: 0, Doing: 0, Limit: 0},
 }
 
@@ -80,11 +80,12 @@ func TestMarksStandInOrder(t *testing.T) {
 	}
 }
 
-func TestVerdict(t *testing.T) {
-	want := []string{"on pace", "too slow", "crew too small", "past the limit", "nothing waits", "no pace yet", "on pace", "no pace yet", "on pace"}
+// What is too slow is painted loud when the crew falls short, and only then.
+func TestSlow(t *testing.T) {
+	want := []bool{false, true, true, false, false, false, false, false, false}
 	for i, g := range cases {
-		if got, _ := g.Verdict(); got != want[i] {
-			t.Errorf("case %d: got %q, want %q", i, got, want[i])
+		if got := g.slow(); got != want[i] {
+			t.Errorf("case %d: slow %v, want %v", i, got, want[i])
 		}
 	}
 }

@@ -14,12 +14,13 @@ import (
 // Pace holds the three rates of one zone, in batches a minute or any other
 // unit, all the same. NaN or a rate below 0 means not known.
 type Pace struct {
-	Needed float64 // the least rate that brings every edge home
-	Doing  float64 // what the last batches made
-	Limit  float64 // the crew's limit at this front
-	Post   string  // the post that is the limit, "rake"; may be empty
-	Unit   string  // "batches/min"; may be empty
-	None   string  // why nothing is done, "zone is laid"; may be empty
+	Needed float64   // the least rate that brings every edge home
+	Doing  float64   // what the last batches made
+	Limit  float64   // the crew's limit at this front
+	Post   string    // the post that is the limit, "rake"; may be empty
+	Unit   string    // "batches/min"; may be empty
+	Word   string    // how the pace stands, in a few words; may be empty
+	Role   look.Role // to show that word in
 	// Figure prints a rate; nil prints two decimals.
 	Figure func(float64) string
 }
@@ -36,24 +37,9 @@ func (g Pace) figure(v float64) string {
 	return strconv.FormatFloat(v, 'f', 2, 64)
 }
 
-// Verdict says in at most three words how the pace stands, with the role to
-// show it in.
-func (g Pace) Verdict() (string, look.Role) {
-	switch {
-	case known(g.Needed) && known(g.Limit) && g.Needed > g.Limit:
-		return "crew too small", look.Bad
-	case !known(g.Doing) && g.None != "":
-		return g.None, look.Dim
-	case !known(g.Doing):
-		return "no pace yet", look.Dim
-	case known(g.Needed) && g.Doing < g.Needed:
-		return "too slow", look.Bad
-	case known(g.Limit) && g.Doing > g.Limit:
-		return "past the limit", look.Warn
-	case !known(g.Needed):
-		return "nothing waits", look.Good
-	}
-	return "on pace", look.Good
+// slow reports whether the pace falls short of what is needed, or cannot reach it.
+func (g Pace) slow() bool {
+	return known(g.Needed) && (known(g.Limit) && g.Needed > g.Limit || known(g.Doing) && g.Doing < g.Needed)
 }
 
 // scale gives the right end of a scale of w cells: past every mark, and far
@@ -88,8 +74,7 @@ func (g Pace) Draw(p frame.Pane) {
 	case p.H() == 1 || p.W() < 12:
 		g.words(p.Row(0))
 		if p.H() > 1 {
-			word, r := g.Verdict()
-			p.PrintFit(0, 1, p.W(), r, word)
+			p.PrintFit(0, 1, p.W(), g.Role, g.Word)
 		}
 	case p.H() == 2:
 		g.words(p.Row(0))
@@ -99,8 +84,7 @@ func (g Pace) Draw(p frame.Pane) {
 		g.band(p.Row(1), false)
 		g.below(p.Row(2))
 		if p.H() > 3 {
-			word, r := g.Verdict()
-			x := p.PrintFit(0, 3, p.W(), r, word)
+			x := p.PrintFit(0, 3, p.W(), g.Role, g.Word)
 			if g.Unit != "" {
 				p.PrintFit(x+2, 3, p.W()-x-2, look.Dim, g.Unit)
 			}
@@ -108,11 +92,10 @@ func (g Pace) Draw(p frame.Pane) {
 	}
 }
 
-// words puts all figures into one row, the verdict first; what does not fit is
+// words puts all figures into one row, the word first; what does not fit is
 // left out from the end.
 func (g Pace) words(p frame.Pane) {
-	word, r := g.Verdict()
-	x := p.PrintFit(0, 0, p.W(), r, word)
+	x := p.PrintFit(0, 0, p.W(), g.Role, g.Word)
 	parts := [][]frame.Span{
 		{{Role: look.Dim, Text: "doing "}, {Role: look.Strong, Text: g.figure(g.Doing)}},
 		{{Role: look.Dim, Text: "needed "}, {Role: look.Text, Text: g.figure(g.Needed)}},
@@ -188,7 +171,7 @@ func (g Pace) band(p frame.Pane, inside bool) {
 	l := p.Look()
 	w := p.W()
 	slow := look.Track
-	if _, r := g.Verdict(); r == look.Bad {
+	if g.slow() {
 		slow = look.BandSlow
 	}
 	needed, limit := -1, w
@@ -214,11 +197,10 @@ func (g Pace) band(p frame.Pane, inside bool) {
 }
 
 // above writes what is done, with its mark pointing at the band, and the
-// verdict where there is no row of its own for it.
+// word where there is no row of its own for it.
 func (g Pace) above(p frame.Pane, verdict bool) {
-	word, r := g.Verdict()
 	if !known(g.Doing) {
-		p.PrintFit(0, 0, p.W(), look.Dim, word)
+		p.PrintFit(0, 0, p.W(), g.Role, g.Word)
 		return
 	}
 	x := g.at(g.Doing, p.W())
@@ -233,13 +215,13 @@ func (g Pace) above(p frame.Pane, verdict bool) {
 		p.Spans(x-1-n, 0, sp...)
 		from = x - 1 - n
 	}
-	p.Set(x, 0, p.Glyph(look.GlyphPointDown), look.Plain(r))
-	switch nw := frame.Width(word); {
+	p.Set(x, 0, p.Glyph(look.GlyphPointDown), look.Plain(g.Role))
+	switch nw := frame.Width(g.Word); {
 	case !verdict:
 	case nw+2 <= from:
-		p.Print(0, 0, r, word)
+		p.Print(0, 0, g.Role, g.Word)
 	case to+2+nw <= p.W():
-		p.Print(p.W()-nw, 0, r, word)
+		p.Print(p.W()-nw, 0, g.Role, g.Word)
 	}
 }
 
