@@ -146,7 +146,10 @@ func New(o Options) *Model {
 	m.canvas = frame.New(m.look(), 0, 0)
 	if o.Screens == nil {
 		e := edge.New()
-		e.PageKey, e.WaysKey, e.AnswerKey, e.DecideKey = m.o.Keys.Key(keys.Page), m.o.Keys.Key(keys.WaysOut), m.o.Keys.Key(keys.Answer), m.o.Keys.Key(keys.Decide)
+		e.PageKey = m.o.Keys.Key(keys.Page)
+		if o.ReadOnly == "" { // a key that is not taken here is not named
+			e.WaysKey, e.AnswerKey, e.DecideKey = m.o.Keys.Key(keys.WaysOut), m.o.Keys.Key(keys.Answer), m.o.Keys.Key(keys.Decide)
+		}
 		m.o.Screens = []Named{{"Edge", e}}
 	}
 	for i, s := range m.o.Screens {
