@@ -118,6 +118,9 @@ func TestRecordGathersAFallbackFolder(t *testing.T) {
 		if n := p.at("totals.batches_poured"); n != 5.0 {
 			t.Errorf("%v batches poured, want 5", n)
 		}
+		if slices.Contains(kindsOf(p), "not possible then") {
+			t.Errorf("presses of a day that went on elsewhere are called impossible:\n%s", p.said)
+		}
 		for _, words := range []string{"fallback folder", got[0].name, got[1].name, "1 of 2 files not sealed", "never begun properly"} {
 			if !strings.Contains(string(p.bytes(".html")), words) {
 				t.Errorf("the page does not say %q", words)
