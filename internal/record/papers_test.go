@@ -189,8 +189,11 @@ func TestDocumentKeepsItsSchema(t *testing.T) {
 			es = k.events(es)
 		}
 	}
+	over := slices.Clone(bad.s.Events)
+	over = edit(day.BatchStarted, 10, func(e *day.Event) { e.Share, e.Weights = 1.7, "A=5.10 B=6.80 aggregate=34.00" })(over)
 	bare := open(t, hall(9, 6))
 	for name, q := range map[string]*Paper{
+		"more than a kit": paperOf(t, bad.p, bad.floors, over),
 		"whole day": rehearsed(t, config.USPlan, 1).paper(), "nothing poured": bare.paper(), "no event at all": paperOf(t, bare.p, bare.floors, nil),
 		"contradictions": paperOf(t, bad.p, bad.floors, es),
 	} {
