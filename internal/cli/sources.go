@@ -9,6 +9,7 @@ import (
 	"slices"
 	"sort"
 	"strings"
+	"time"
 
 	"floorpace/internal/clean"
 	"floorpace/internal/daylog"
@@ -238,20 +239,50 @@ func (d *gathered) facts(date string) (record.Log, error) {
 	}
 	out.Missing, out.Forks, out.Repaired = r.Missing, r.Forks, r.Repaired
 	last := map[string]daylog.Record{}
-	for _, q := range d.Set.Records(nil) {
+	records := d.Set.Records(nil)
+	for i, q := range records {
 		before, ok := last[q.Writer]
 		last[q.Writer] = q
 		if !ok {
 			continue
 		}
 		if q.Wall.Before(before.Wall) {
-			out.Backward = append(out.Backward, record.Backward{File: names[q.Writer], Line: q.N, At: q.Wall, Seconds: before.Wall.Sub(q.Wall).Seconds()})
+			out.Backward = append(out.Backward, record.Backward{File: names[q.Writer], Line: q.N + 1, At: q.Wall, Seconds: before.Wall.Sub(q.Wall).Seconds()})
+		}
+		if by := q.Wall.Sub(before.Wall) - time.Duration(q.Mono-before.Mono)*time.Millisecond; apart(by, q.Wall.Sub(before.Wall)) && q.Wall.After(before.Wall) && !stepTold(records[i:], q.Writer) {
+			out.Apart = append(out.Apart, record.Backward{File: names[q.Writer], Line: q.N + 1, At: q.Wall, Seconds: by.Abs().Seconds()})
 		}
 		if q.Mono < before.Mono && q.Kind != daylog.KindOpened { // a start of the program may begin a new count
-			out.Unordered = append(out.Unordered, record.Backward{File: names[q.Writer], Line: q.N, At: q.Wall, Seconds: float64(before.Mono-q.Mono) / 1000})
+			out.Unordered = append(out.Unordered, record.Backward{File: names[q.Writer], Line: q.N + 1, At: q.Wall, Seconds: float64(before.Mono-q.Mono) / 1000})
 		}
 	}
 	return out, nil
+}
+
+// apart tells whether two clocks that went on differ by more than setting one
+// slowly does: time services move it by at most 0.05 % (RFC 5905, 500 ppm), and
+// what is more than a second is a step that the console writes down.
+func apart(by, gap time.Duration) bool {
+	return by.Abs() > max(5*time.Second, gap.Abs()/1000)
+}
+
+// stepTold tells whether a step of a clock, or a new start with a new count, stands
+// on a writer's next lines: the console looks at its clocks once a second, and a
+// press may come first.
+func stepTold(next []daylog.Record, writer string) bool {
+	n := 0
+	for _, r := range next {
+		if r.Writer != writer {
+			continue
+		}
+		if r.Kind == daylog.KindStepped || r.Kind == daylog.KindOpened {
+			return true
+		}
+		if n++; n > 3 {
+			break
+		}
+	}
+	return false
 }
 
 func noHeader(s string) string {

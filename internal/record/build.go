@@ -104,6 +104,7 @@ func (q *Paper) tidy() {
 	fill(&q.Log.Words)
 	fill(&q.Log.Backward)
 	fill(&q.Log.Unordered)
+	fill(&q.Log.Apart)
 	fill(&q.Log.NotFound)
 	fill(&q.Log.Left)
 	for i := range q.Log.Files {

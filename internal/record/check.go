@@ -62,6 +62,9 @@ func (m *maker) checkLog() {
 	for _, b := range l.Backward {
 		m.find("wall clock back", fmt.Sprintf("%s line %d", b.File, b.Line), b.At, "the wall clock ran back by %s; ages and instants here go by the machine's running clock", units.Clock(time.Duration(b.Seconds*float64(time.Second))))
 	}
+	for _, b := range l.Apart {
+		m.find("clocks apart", fmt.Sprintf("%s line %d", b.File, b.Line), b.At, "since the line ahead of it the wall clock and the running clock went on by %s more or less than each other, and no step of a clock is on the log", units.Clock(time.Duration(b.Seconds*float64(time.Second))))
+	}
 	for _, b := range l.Unordered {
 		m.find(outOfOrder, fmt.Sprintf("%s line %d", b.File, b.Line), b.At, "the running clock of this line lies %s before the line ahead of it; the papers take the instant of that line", units.Clock(time.Duration(b.Seconds*float64(time.Second))))
 	}
@@ -104,6 +107,15 @@ var knownKinds = []day.Kind{
 
 // daySealed is what the log itself writes at its end.
 const daySealed day.Kind = "day.sealed"
+
+func sortedInts[V any](in map[int]V) []int {
+	out := make([]int, 0, len(in))
+	for k := range in {
+		out = append(out, k)
+	}
+	slices.Sort(out)
+	return out
+}
 
 func sortedKeys[V any](in map[string]V) []string {
 	out := make([]string, 0, len(in))
@@ -170,9 +182,14 @@ func (m *maker) checkBatchEvents() {
 			}
 		}
 	}
-	for no := 1; no <= highest; no++ {
-		if _, ok := started[no]; !ok {
-			m.find("batch number left out", batchName(no), time.Time{}, "numbers run to %d, but this one has no start", highest)
+	numbers := append(sortedInts(started), highest+1)
+	for i, no := range numbers { // a run of numbers is one finding: one wrong digit can leave out thousands
+		from := 1
+		if i > 0 {
+			from = numbers[i-1] + 1
+		}
+		if from < no {
+			m.find("batch number left out", batchRange(from, no-1), time.Time{}, "numbers run to %d, but here there is no start", highest)
 		}
 	}
 }

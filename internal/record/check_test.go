@@ -204,6 +204,8 @@ func contradictions() []planted {
 		{kind: "log file not found", where: "log", log: func(l *Log) { l.NotFound = []string{"0badcafe"} }},
 		{kind: "log file left out", where: "A-00000000.jsonl", log: func(l *Log) { l.Left = []string{"A-00000000.jsonl"} }},
 		{kind: "lines missing in one file", where: "log", log: func(l *Log) { l.Repaired = 4 }},
+		{kind: "clocks apart", where: "A-7f3c91d2.jsonl line 42", log: func(l *Log) { l.Apart = []Backward{{File: "A-7f3c91d2.jsonl", Line: 42, Seconds: 7200}} }},
+		{kind: "batch number left out", where: "batches 25 to 98", events: edit(day.BatchStarted, 25, func(e *day.Event) { e.Batch = 99 })},
 		{kind: "wall clock back", where: "A-7f3c91d2.jsonl line 40", log: func(l *Log) { l.Backward = []Backward{{File: "A-7f3c91d2.jsonl", Line: 40, Seconds: 90}} }},
 	}
 }

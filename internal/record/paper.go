@@ -34,6 +34,9 @@ type Log struct {
 	// Unordered lists lines whose running clock lies before that of the line
 	// ahead of them in one run of the program: no clock does that.
 	Unordered []Backward `json:"running_clock_back"`
+	// Apart lists lines before which the wall clock and the running clock went on
+	// by different times, without a step of a clock on record.
+	Apart []Backward `json:"clocks_apart"`
 }
 
 // LogFile is one file of the log.

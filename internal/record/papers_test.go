@@ -194,7 +194,7 @@ func TestDocumentKeepsItsSchema(t *testing.T) {
 	bare := open(t, hall(9, 6))
 	for name, q := range map[string]*Paper{
 		"more than a kit": paperOf(t, bad.p, bad.floors, over),
-		"whole day": rehearsed(t, config.USPlan, 1).paper(), "nothing poured": bare.paper(), "no event at all": paperOf(t, bare.p, bare.floors, nil),
+		"whole day":       rehearsed(t, config.USPlan, 1).paper(), "nothing poured": bare.paper(), "no event at all": paperOf(t, bare.p, bare.floors, nil),
 		"contradictions": paperOf(t, bad.p, bad.floors, es),
 	} {
 		var b bytes.Buffer
