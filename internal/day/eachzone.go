@@ -50,13 +50,13 @@ func (s *State) notBefore(i int) (at time.Time) {
 		at = closed.Add(s.Zones[i].Floor.Z.Move)
 	}
 	var opens time.Time // the first of its doors
-	for _, w := range s.waysFrom(i) {
+	for _, d := range pace.DoorsOf(s.Plan, i) {
 		switch {
-		case !s.Doors[w.key].IsZero(): // shut by a press: nobody knows until when
-		case w.d.OpenFrom.IsZero():
+		case !s.Doors[d.Key].IsZero(): // shut by a press: nobody knows until when
+		case d.OpenFrom.IsZero():
 			return at
-		case opens.IsZero() || w.d.OpenFrom.Before(opens):
-			opens = w.d.OpenFrom
+		case opens.IsZero() || d.OpenFrom.Before(opens):
+			opens = d.OpenFrom
 		}
 	}
 	if opens.After(at) {

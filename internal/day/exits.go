@@ -2,10 +2,8 @@ package day
 
 import (
 	"fmt"
-	"strings"
 	"time"
 
-	"floorpace/internal/floor"
 	"floorpace/internal/pace"
 	"floorpace/internal/sheet"
 )
@@ -58,99 +56,23 @@ func (s *State) exits(now time.Time, zones []ZoneView) []ExitView {
 	return out
 }
 
+// ways judges the ways out as the day stands.
+func (s *State) ways() pace.Ways {
+	return pace.Ways{Plan: s.Plan, ShutAt: func(door string) time.Time { return s.Doors[door] }, Wet: s.wet}
+}
+
 // doors judges the doors of zone i between two instants.
 func (s *State) doors(x *ExitView, i int, from, to time.Time) {
-	x.Way = false
-	var why []string
-	known := true
-	for _, w := range s.waysFrom(i) {
-		v := DoorView{Name: w.name, To: w.to, Until: w.d.OpenUntil, ShutAt: s.Doors[w.key]}
-		v.Why = s.doorShut(w, from, to, map[int]bool{i: true})
+	w := s.ways()
+	for _, d := range pace.DoorsOf(s.Plan, i) {
+		v := DoorView{Name: d.Name, To: d.To, Until: d.OpenUntil, ShutAt: s.Doors[d.Key]}
+		v.Why = w.Shut(d, from, to, to, i)
 		v.Open = v.Why == ""
-		if v.Open {
-			x.Way = true
-		} else {
-			why = append(why, w.name+" "+v.Why)
-		}
-		switch { // a door shut from the first is no way at all
-		case !v.ShutAt.IsZero():
-		case w.d.OpenUntil.IsZero() && v.Open:
-			known = false
-		case w.d.OpenUntil.After(x.LastShut):
-			x.LastShut = w.d.OpenUntil
-		}
 		x.Doors = append(x.Doors, v)
 	}
-	if !known {
-		x.LastShut = time.Time{}
-	}
-	if !x.Way {
-		x.Why = strings.Join(why, "; ")
-	}
-}
-
-// way is a door as seen from one of its zones.
-type way struct {
-	d         *doorHours
-	key, name string
-	to        string
-}
-
-type doorHours struct{ OpenFrom, OpenUntil time.Time }
-
-// waysFrom lists the doors of a zone, its own and those of others that lead to
-// it.
-func (s *State) waysFrom(i int) (out []way) {
-	me := s.Plan.Zones[i].Name
-	for j := range s.Plan.Zones {
-		z := &s.Plan.Zones[j]
-		for k := range z.Doors {
-			d := &z.Doors[k]
-			w := way{&doorHours{d.OpenFrom, d.OpenUntil}, DoorName(z.Name, d.Name), d.Name, d.To}
-			switch {
-			case j == i:
-				out = append(out, w)
-			case d.To == me:
-				w.to = z.Name
-				out = append(out, w)
-			}
-		}
-	}
-	return out
-}
-
-// doorShut says why a door cannot be used all the time between two instants,
-// "" when it can.
-func (s *State) doorShut(w way, from, to time.Time, seen map[int]bool) string {
-	switch at := s.Doors[w.key]; {
-	case !at.IsZero():
-		return "shut since " + at.Format("15:04")
-	case w.d.OpenFrom.After(from):
-		return "opens only at " + w.d.OpenFrom.Format("15:04")
-	case !w.d.OpenUntil.IsZero() && w.d.OpenUntil.Before(to):
-		return fmt.Sprintf("shuts at %s, last batch %s", w.d.OpenUntil.Format("15:04"), to.Format("15:04"))
-	}
-	j := s.Plan.Zone(w.to)
-	if w.to == "" || w.to == floor.Outside || j < 0 {
-		return ""
-	}
-	if until, wet, ok := s.wet(j, from); wet {
-		if !ok {
-			return fmt.Sprintf("leads over %s, wet", w.to)
-		}
-		return fmt.Sprintf("leads over %s, wet until %s", w.to, until.Format("15:04"))
-	}
-	if seen[j] {
-		return "leads back"
-	}
-	seen[j] = true
-	ws := s.waysFrom(j)
-	for _, next := range ws {
-		if s.doorShut(next, from, to, seen) == "" {
-			return ""
-		}
-	}
-	return fmt.Sprintf("leads to %s, which has no way out", w.to)
+	_, x.Why = w.Gap(i, from, to)
+	x.Way = x.Why == ""
+	x.LastShut = w.LastShut(i, from)
 }
 
 // wet reports whether zone j cannot be crossed at an instant: something is down

@@ -162,21 +162,17 @@ func (s *State) coming(zone int, now time.Time, perMin, net float64) coming {
 	return c
 }
 
+// next is when the next batch is poured.
+func (c *coming) next() time.Time { return latest(c.now, c.first, c.last.Add(c.interval)) }
+
 // judge works out slack and needed pace of an edge that is covered need litres
 // on, with turns lost at row ends before.
 func (c *coming) judge(p *EdgePoint, need float64, turns time.Duration) {
 	batches := need / c.net
 	whole := math.Max(0, math.Ceil(batches-1e-9)-1) // batches before the one that covers it
 	last := turns + time.Duration((batches-whole)*float64(c.rake))
-	from := c.now
-	if c.first.After(from) {
-		from = c.first
-	}
-	next := from
-	if at := c.last.Add(c.interval); at.After(next) {
-		next = at
-	}
-	p.Slack = p.Until.Sub(next) - last - time.Duration(whole*float64(c.interval))
+	from := latest(c.now, c.first)
+	p.Slack = p.Until.Sub(c.next()) - last - time.Duration(whole*float64(c.interval))
 	// Needed: the longest interval that still brings the batch there in time,
 	// from the last pour; with that overdue, from now, or the first that can come.
 	every := time.Duration(float64(p.Until.Sub(c.last)-last) / (whole + 1))

@@ -140,7 +140,8 @@ func (s *State) stopView(v *Snapshot, zone int, q path.Stop) StopView {
 		w.LastBatch = s.nextBatch() + toMix - 1
 	}
 	if w.Crew {
-		w.Down = s.from(zone, v.Now).Add(w.Need)
+		come := s.coming(zone, v.Now, v.Band.Limit, s.netL(zone))
+		w.Down = come.next().Add(time.Duration(n-1) * iv)
 		if lead := z.Floor.Lead(s.blend(zone), q.VolL) + s.Plan.Crew.Pour; w.LastBatch > 0 && w.LastStart.Add(lead).After(w.Down) {
 			w.Down = w.LastStart.Add(lead) // the line is empty: the first has its way still before it
 		}

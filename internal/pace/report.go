@@ -146,7 +146,9 @@ func Check(p *plan.Plan, floors []*Zone) (Report, error) {
 		gates = append(gates, g)
 	}
 	start := p.Handover.Add(p.Preparation)
-	r.opening(p, floors, Timeline(p, floors, start, intervals, grounds[0].SlabC), grounds[0].SlabC, &gates)
+	line := Timeline(p, floors, start, intervals, grounds[0].SlabC)
+	gates = append(gates, exitGates(p, floors, line, CureTempC(p, grounds[0].SlabC))...)
+	r.opening(p, floors, line, grounds[0].SlabC, &gates)
 	need := KitsNeeded(floors)
 	for i := range p.Sheet.Blends {
 		b := &p.Sheet.Blends[i]
