@@ -1,7 +1,10 @@
 package tui
 
 import (
+	"encoding/csv"
 	"fmt"
+	"os"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -93,12 +96,35 @@ func TestTinyKeepsWhatCounts(t *testing.T) {
 	}
 }
 
-// What stands in names never moves, colours or ends anything.
+// escapes are the texts of the cleaner's own corpus.
+func escapes(t *testing.T) (texts []string) {
+	t.Helper()
+	f, err := os.Open("../clean/testdata/escapes.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil || len(rows) < 19 {
+		t.Fatalf("%d rows, %v", len(rows), err)
+	}
+	for _, r := range rows[1:] {
+		text, err := strconv.Unquote(`"` + strings.ReplaceAll(r[1], `"`, `\"`) + `"`)
+		if err != nil {
+			t.Fatal(err)
+		}
+		texts = append(texts, text)
+	}
+	return texts
+}
+
+// What stands in names, notes, reasons and banners never moves, colours or ends
+// anything, on either screen and whatever is open over it.
 func TestNamesFromOutside(t *testing.T) {
-	for _, bad := range []string{
+	for _, bad := range append([]string{
 		"\x1b[2J\x1b[31mred", "\x9b31m", "tab\there\r\nline", "\x00\x07\x08", "a\u202eb\u200dc", "日本語の区画日本語の区画", "👷🏽‍♀️🇩🇪❤️", "Z̵̡̢algo̴̧", "\xff\xfe",
 		"\x1b]0;title\x07", "\x1b]52;c;aGk=\x07", strings.Repeat("long ", 60),
-	} {
+	}, escapes(t)...) {
 		p := samplePlan()
 		p.Title = bad
 		c := open(t, p)
@@ -106,9 +132,11 @@ func TestNamesFromOutside(t *testing.T) {
 		c.do(t, day.Press{Kind: day.HoldBegan, Why: bad})
 		c.do(t, day.Press{Kind: day.NoteWritten, Text: bad})
 		c.do(t, day.Press{Kind: day.BatchScrapped, Why: bad})
+		c.view.Banner = []string{bad, "two " + bad}
 		for _, s := range [][2]int{{80, 24}, {160, 45}, {33, 7}} {
-			for _, key := range []string{"", "l", "c", "?"} {
+			for i, key := range []string{"", "l", "c", "?", "", "l", "c", "w"} {
 				m := sized(c, Options{Profile: look.TrueColor, Title: bad}, s[0], s[1])
+				m.screen = i / 4
 				if key != "" {
 					m.Update(runes(key))
 				}
