@@ -155,11 +155,12 @@ func (l *Log) begin(dir string, h Header, found string) error {
 	h.Wall, h.Sum, h.Bytes = toMillis(at.Wall), sum, line
 	path := filepath.Join(dir, h.FileName())
 	n := &Log{fs: l.fs, clock: l.clock, opt: l.opt, head: h, path: path, next: 1, sum: sum}
-	opened, err := n.makeOpened(found)
+	repeat := l.toRepeat(dir)
+	opened, err := n.makeOpened(found, len(repeat)+len(l.pending))
 	if err != nil {
 		return err
 	}
-	data, err := n.beginning(opened, l.toRepeat(dir), l.pending)
+	data, err := n.beginning(opened, repeat, l.pending)
 	if err != nil {
 		return err
 	}
@@ -257,17 +258,20 @@ func mkdirAll(fsys FS, dir string) error {
 	return fsys.SyncDir(parent)
 }
 
-// openedBody is the opening event: which boot the clock readings belong to and
-// what state the file was in.
+// openedBody is the opening event: which boot the clock readings belong to, what
+// state the file was in, and how many lines of other files stand behind it. (Whoever
+// has this event and not its file knows by it that those numbers are no events of
+// its own.)
 type openedBody struct {
 	Boot  string `json:"boot"`
 	App   string `json:"app"`
 	Found string `json:"found"`
+	Kept  int    `json:"kept,omitempty"`
 }
 
-func (l *Log) makeOpened(found string) (Record, error) {
+func (l *Log) makeOpened(found string, kept int) (Record, error) {
 	at := l.clock.Now()
-	body, err := marshal(openedBody{Boot: at.Boot, App: l.opt.App, Found: found})
+	body, err := marshal(openedBody{Boot: at.Boot, App: l.opt.App, Found: found, Kept: kept})
 	if err != nil {
 		return Record{}, err
 	}

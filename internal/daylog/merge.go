@@ -153,9 +153,13 @@ type lack struct {
 // and whose events are not all there.
 func (s *Set) lacking() []lack {
 	last, have := make(map[string]int64), make(map[string]int64)
-	for key := range s.lines {
+	for key, r := range s.lines {
 		last[key.writer] = max(last[key.writer], key.n)
 		have[key.writer]++
+		var kept int64
+		if r[0].Kind == KindOpened && r[0].Field("kept", &kept) {
+			have[key.writer] += kept // lines of others, which count as theirs
+		}
 	}
 	for _, h := range s.heads {
 		if h.From != "" && last[h.From] == 0 {

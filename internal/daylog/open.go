@@ -352,7 +352,7 @@ func (l *Log) firstLines(o *Opening) error {
 		o.Records = append(o.Records, r)
 		o.Last = lastOf(o.Records)
 	}
-	r, err := l.makeOpened(o.Verdict.String())
+	r, err := l.makeOpened(o.Verdict.String(), 0)
 	if err == nil {
 		err = l.put(r)
 	}

@@ -129,7 +129,14 @@ func mergeBytes(words []string, faults []Fault) []string {
 
 func wordsGoneOn(old, now string, cause error, suspect []Record) []string {
 	// What to know comes first: a narrow screen cuts the end.
-	words := []string{fmt.Sprintf("The log goes on in %s: its disk reported an error (%s).", clean.String(place(old, now)), reason(cause))}
+	why := fmt.Sprintf("its disk reported an error (%s)", reason(cause))
+	switch {
+	case errors.Is(cause, ErrMoved):
+		why = ErrMoved.Error()
+	case isFull(cause):
+		why = "its disk is full"
+	}
+	words := []string{fmt.Sprintf("The log goes on in %s: %s.", clean.String(place(old, now)), why)}
 	if len(suspect) > 0 {
 		var names []string
 		for _, r := range suspect {
@@ -151,8 +158,6 @@ func reason(err error) string {
 	var path *fs.PathError
 	var link *os.LinkError
 	switch {
-	case errors.Is(err, ErrMoved):
-		err = ErrMoved
 	case errors.As(err, &path):
 		err = path.Err
 	case errors.As(err, &link):
