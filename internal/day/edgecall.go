@@ -18,6 +18,8 @@ const (
 	edgeRunningOut = "EDGE RUNNING OUT"
 	edgeAtRisk     = "EDGE AT RISK"
 	edgeLost       = "EDGE LOST"
+
+	edgeCall = "edge" // the subject of them all
 )
 
 // stage is one step of the story: it begins when on and is over when off, so
@@ -31,13 +33,13 @@ type stage struct {
 // edgeCondition is the story of the wet edge as it stands: the gravest stage
 // that is on, or that had begun and is not over.
 func edgeCondition(s *State, v *Snapshot) condition {
-	c := condition{id: "edge", grade: 1}
+	c := condition{id: edgeCall, grade: 1}
 	if !v.Edge.OK {
 		c.on, c.what, c.why = true, "NO EDGE FIGURE", v.Edge.Missing
 		return c
 	}
 	begun := 0
-	if old := s.Calls["edge"]; old != nil && old.Standing() {
+	if old := s.Calls[edgeCall]; old != nil && old.Standing() {
 		begun = rank(old.What)
 	}
 	for _, q := range []stage{lostStage(s, v), riskStage(s, v), outStage(v), crewStage(v), fasterStage(v)} {

@@ -16,7 +16,7 @@ import (
 type Snapshot struct {
 	Now     time.Time
 	Events  int // how many events it rests on
-	Facts   int // the same without what the console itself called out
+	Facts   int // those that a forecast rests on: presses, and what time has done to the floor
 	Plan    *plan.Plan
 	Approx  bool // ages cross a restart of the machine
 	Started time.Time
@@ -218,6 +218,19 @@ type Point struct {
 	V  float64
 }
 
+// fact reports whether a forecast made before the event is out of date: a press, or
+// a call that says what has become of the floor meanwhile. An edge that is lost and a
+// bucket that is dead are facts too, though nobody presses them.
+func (e *Event) fact() bool {
+	switch e.Kind {
+	case CallAcked, CallShelved, NoteWritten:
+		return false
+	case CallRaised:
+		return e.Call == edgeCall || isDead(e.What)
+	}
+	return Pressed(e.Kind)
+}
+
 // Look builds the snapshot of now. zone is the zone to look at when none is
 // being poured; -1 picks the next one that is not closed.
 func Look(s *State, now time.Time) *Snapshot {
@@ -227,7 +240,7 @@ func Look(s *State, now time.Time) *Snapshot {
 		Advice: s.advice(), Kits: Kits{Drift: 1, DriftLast: 1},
 	}
 	for i := range s.Events {
-		if k := s.Events[i].Kind; Pressed(k) && k != CallAcked && k != CallShelved && k != NoteWritten {
+		if s.Events[i].fact() {
 			v.Facts++
 		}
 	}

@@ -91,19 +91,19 @@ func (l *live) until(what string, ok func(v *View) bool) *View {
 	}
 }
 
-// Ten minutes in which nothing is pressed, ticked through second by second: not
-// one figure of the forecast is worked out anew, though the clock, the calls and
-// the ages go on.
+// Eight minutes in which nothing is pressed and nothing is lost, ticked through second
+// by second: not one figure of the forecast is worked out anew, though the clock, the
+// calls and the ages go on.
 func TestNoForecastWithoutAFact(t *testing.T) {
 	l := goLive(t)
 	l.press(day.Press{Kind: day.BatchStarted, Mixer: 1})
 	first := l.until("the study of the day", atRest).Forecast
-	for range 600 {
+	for range 480 {
 		l.tick(time.Second)
 	}
-	v := l.until("the ten minutes", func(v *View) bool { return v.Now.Sub(first.From) >= 10*time.Minute })
+	v := l.until("the eight minutes", func(v *View) bool { return v.Now.Sub(first.From) >= 8*time.Minute })
 	if len(v.Calls) == 0 {
-		t.Error("no call came up in ten minutes with a bucket out: the day does not go on")
+		t.Error("no call came up in eight minutes with a bucket out: the day does not go on")
 	}
 	if !v.Forecast.From.Equal(first.From) || v.Forecast.Facts != first.Facts {
 		t.Errorf("studied anew at %s without a fact, the first was at %s", v.Forecast.From, first.From)
@@ -111,6 +111,41 @@ func TestNoForecastWithoutAFact(t *testing.T) {
 	if diff := cmp.Diff(first, v.Forecast, cmpopts.IgnoreUnexported(advice.Ratio{})); diff != "" {
 		t.Errorf("figures moved without a fact:\n%s", diff)
 	}
+}
+
+// What nobody presses is a fact too: the crew of test day 1 stops where it stands.
+// By hand: the last row laid, of 6:14 open, waits on; within 8:14 of the last pour all
+// of it is gone, both buckets on the way long dead (4:46). The chances must not stand
+// as they were: they are worked out anew as the edge gets worse, and not more often.
+func TestForecastFollowsWhatTimeDoes(t *testing.T) {
+	p, floors := warmCellar(t)
+	l := liveDay(t, p, floors, func(d *Desk, clock *handClock) {
+		pourOn(t, d, clock, 20, 90*time.Second, 205*time.Second, 1, 2, 3)
+	})
+	fresh := func(v *View) bool { return v.Forecast.Facts == v.Facts }
+	if o := l.until("the first study", fresh).Forecast; o.Edge < 0.8 {
+		t.Fatalf("before the crew stops the edge holds on %.3f", o.Edge)
+	}
+	studies := map[time.Time]bool{}
+	for range 9 * 60 {
+		l.tick(time.Second)
+		v := l.s.Latest()
+		if v.Edge.GoneM > 0 && v.Facts != v.Forecast.Facts {
+			v = l.until("the study of a lost edge", fresh)
+		}
+		studies[v.Forecast.From] = true
+		if v.Edge.GoneM > 0 && v.Forecast.Edge > 0 {
+			t.Fatalf("%.1f m of the edge are gone, and it is said to hold on %.3f", v.Edge.GoneM, v.Forecast.Edge)
+		}
+	}
+	v := l.until("the last study", fresh)
+	if v.Edge.GoneM == 0 || v.Forecast.Edge > 0 || v.Forecast.Buckets > 0 {
+		t.Errorf("nine minutes after: %.1f m gone, edge %.3f, buckets %.3f; want it lost", v.Edge.GoneM, v.Forecast.Edge, v.Forecast.Buckets)
+	}
+	if n := len(studies); n > 12 {
+		t.Errorf("%d studies in nine minutes in which nothing was pressed", n)
+	}
+	t.Logf("%d studies", len(studies))
 }
 
 // Every kind of fact that a forecast rests on is studied anew by itself, from the
