@@ -199,7 +199,7 @@ func TestFullDisk(t *testing.T) {
 	if len(s.errs) > 0 || len(s.confirmed) != 2000 {
 		t.Fatalf("%d taps confirmed, errors %v", len(s.confirmed), s.errs)
 	}
-	if len(s.troubles) == 0 || !strings.Contains(strings.Join(s.troubles[0].Words, " "), "no space left") {
+	if len(s.troubles) == 0 || !strings.Contains(strings.Join(s.troubles[0].Words, " "), "its disk is full") {
 		t.Errorf("the crew was told %v", s.troubles)
 	}
 	t.Logf("disk full after %d taps; %d confirmed through the ballast", 20, len(s.confirmed)-20)
