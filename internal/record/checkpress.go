@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"floorpace/internal/day"
@@ -71,9 +72,9 @@ func refused(s *day.State, e day.Event) string {
 			continue
 		}
 		for _, w := range []struct{ what, log, console string }{
-			{"batch", fmt.Sprint(e.Batch), fmt.Sprint(d.Batch)},
-			{"mixer", fmt.Sprint(e.Mixer), fmt.Sprint(d.Mixer)},
-			{"step", fmt.Sprint(e.Step), fmt.Sprint(d.Step)},
+			{"batch", number(e.Batch), number(d.Batch)},
+			{"mixer", number(e.Mixer), number(d.Mixer)},
+			{"step", number(e.Step), number(d.Step)},
 			{"zone", e.Zone, d.Zone},
 			{"blend", e.Blend, d.Blend},
 			{"lots", bare(e.Lots), bare(d.Lots)},
@@ -84,6 +85,14 @@ func refused(s *day.State, e day.Event) string {
 		}
 	}
 	return ""
+}
+
+// number writes what is given; 0 is nothing given.
+func number(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.Itoa(n)
 }
 
 // bare tells only whether there are lots: which ones a crew took is its own word.
