@@ -307,8 +307,16 @@ func (m *maker) rowTimes(c *canvas, z *day.ZoneState) {
 		if row > 0 && math.Abs(y-last[1]) < 2.8 && math.Abs(x-last[0]) < 9 {
 			continue // the words would lie on each other
 		}
+		const size = 2.2
+		words := at.Format("15:04")
+		w := wordsMM(words, size)
+		mid := x + map[byte]float64{'l': w / 2, 'r': -w / 2}[anchor]
+		if !c.free(mid, y-size*0.36, w, size*0.75) {
+			continue // the name of a stop line or a bay stands there
+		}
+		c.take(mid, y-size*0.36, w, size*0.75)
 		last = [2]float64{x, y}
-		c.d.label(x, y, at.Format("15:04"), 2.2, anchor, black)
+		c.d.label(x, y, words, size, anchor, black)
 	}
 }
 
