@@ -30,15 +30,15 @@ const (
 
 // canvas places a zone on a drawing.
 type canvas struct {
-	d        *drawing
-	z        *plan.Zone
-	scale    float64 // mm a metre
-	x0, y0   float64 // mm of the drawing at the zone's lower left corner
-	lo, hi   floor.Point
-	turn     bool // laid on its side, so that a long hall fills the paper
-	frame    floor.Frame
-	bottomMM float64
-	taken    [][4]float64 // boxes with words or signs: left, top, right, bottom
+	d      *drawing
+	z      *plan.Zone
+	scale  float64 // mm a metre
+	x0, y0 float64 // mm of the drawing at the zone's lower left corner
+	lo, hi floor.Point
+	turn   bool // laid on its side, so that a long hall fills the paper
+	frame  floor.Frame
+	pieces
+	taken [][4]float64 // boxes with words or signs: left, top, right, bottom
 }
 
 // take notes a box around a point as taken.
@@ -60,6 +60,9 @@ func wordsMM(s string, size float64) float64 { return 0.62 * size * float64(len(
 
 // note writes words on the floor and keeps the place for them.
 func (c *canvas) note(x, y float64, s string, colour *rgb) {
+	if !c.here(x, y) {
+		return
+	}
 	const size = 2.4
 	w := wordsMM(s, size)
 	c.d.rect(x-w/2-0.4, y-size*0.85, w+0.8, size*1.15, fillNo, nil, 0)
@@ -69,27 +72,28 @@ func (c *canvas) note(x, y float64, s string, colour *rgb) {
 
 // on gives the place of a point of the zone on the drawing.
 func (c *canvas) on(p floor.Point) [2]float64 {
+	dx, dy := c.shift()
 	if c.turn { // a quarter turn clockwise: up becomes right
-		return [2]float64{c.x0 + (p.Y-c.lo.Y)*c.scale, c.y0 + (p.X-c.lo.X)*c.scale}
+		return [2]float64{c.x0 + (p.Y-c.lo.Y)*c.scale + dx, c.y0 + (p.X-c.lo.X)*c.scale + dy}
 	}
-	return [2]float64{c.x0 + (p.X-c.lo.X)*c.scale, c.y0 + (c.hi.Y-p.Y)*c.scale}
+	return [2]float64{c.x0 + (p.X-c.lo.X)*c.scale + dx, c.y0 + (c.hi.Y-p.Y)*c.scale + dy}
 }
 
 func newCanvas(z *plan.Zone) *canvas {
 	c := &canvas{z: z, frame: floor.NewFrame(z.PullDeg)}
 	c.lo, c.hi = z.Outline.Bounds()
 	w, h := c.hi.X-c.lo.X, c.hi.Y-c.lo.Y
-	const side = 14.0 // room for the times of the rows
-	fit := func(w, h float64) float64 { return math.Min((floorW-2*side)/w, (floorH-legend-2*side)/h) }
+	fit := func(w, h float64) float64 { return math.Min((floorW-2*sideMM)/w, (floorH-legend-2*sideMM)/h) }
 	c.scale = fit(w, h)
 	if s := fit(h, w); s > c.scale*1.4 {
 		c.turn, c.scale = true, s
 		w, h = h, w
 	}
 	c.scale = math.Min(c.scale, 25) // a small room need not fill the page
-	c.x0, c.y0 = (floorW-w*c.scale)/2, side
-	c.bottomMM = c.y0 + h*c.scale
-	c.d = &drawing{w: floorW, h: c.bottomMM + side + legend, alt: "zone " + z.Name + " as poured"}
+	c.cut(w, h, z.RowDepthM)
+	wide, high := c.size()
+	c.x0, c.y0 = (floorW-wide)/2, sideMM
+	c.d = &drawing{w: floorW, h: c.y0 + high + sideMM + legend, alt: "zone " + z.Name + " as poured"}
 	return c
 }
 
@@ -102,8 +106,16 @@ func (m *maker) picture(i int) floorPicture {
 		return out
 	}
 	c := newCanvas(z.Floor.Z)
-	c.polygon(z.Floor.Z.Outline, fillNo, nil, 0)
 	c.d.id = fmt.Sprintf("floor%d", i)
+	c.inPieces(func() { m.poured(c, z, i) })
+	c.keys(m)
+	out.d = c.d
+	return out
+}
+
+// poured draws what lies in one piece of the floor of zone i.
+func (m *maker) poured(c *canvas, z *day.ZoneState, i int) {
+	c.polygon(z.Floor.Z.Outline, fillNo, nil, 0)
 	var labels []func()
 	c.d.inside(c.corners(z.Floor.Z.Outline), func() { labels = m.runs(c, z) })
 	for k := range z.Floor.Z.Bays {
@@ -132,9 +144,6 @@ func (m *maker) picture(i int) floorPicture {
 		f()
 	}
 	m.rowTimes(c, z)
-	c.keys(m)
-	out.d = c.d
-	return out
 }
 
 func (c *canvas) corners(p floor.Polygon) [][2]float64 {
@@ -230,9 +239,12 @@ func (m *maker) number(c *canvas, no int, s0, s1, t0, t1 float64) func() {
 	}
 	return func() {
 		q := c.on(c.frame.From((s0+s1)/2, (t0+t1)/2))
+		if !c.here(q[0], q[1]) {
+			return
+		}
 		for _, part := range []float64{0.5, 0.35, 0.65, 0.2, 0.8} {
 			at := c.on(c.frame.From(s0+part*(s1-s0), (t0+t1)/2))
-			if c.free(at[0], at[1], wordsMM(name, size), size*0.75) {
+			if c.here(at[0], at[1]) && c.free(at[0], at[1], wordsMM(name, size), size*0.75) {
 				q = at
 				break
 			}
@@ -293,6 +305,9 @@ func (m *maker) rowTimes(c *canvas, z *day.ZoneState) {
 			way = -1
 		}
 		q, out := c.on(place), c.on(c.frame.From(s-way, t))
+		if !c.here(q[0], q[1]) {
+			continue
+		}
 		dx, dy := (out[0]-q[0])/c.scale, (out[1]-q[1])/c.scale
 		x, y := q[0]+1.4*dx, q[1]+1.4*dy
 		anchor := byte('m')
@@ -327,6 +342,9 @@ func (m *maker) holdMarks(c *canvas, z *day.ZoneState) {
 			continue
 		}
 		q := c.on(floor.Point{X: h.X.V, Y: h.Y.V})
+		if !c.here(q[0], q[1]) {
+			continue
+		}
 		c.d.shape([][2]float64{{q[0] - 2, q[1] + 1.6}, {q[0], q[1] - 2}, {q[0] + 2, q[1] + 1.6}}, &rgb{255, 255, 255}, red, 0.4)
 		c.d.strong(q[0], q[1]+1.1, fmt.Sprint(k+1), 2, 'm', red)
 		c.take(q[0], q[1], 4, 3.6)
