@@ -176,6 +176,36 @@ func cutOnce(t *testing.T, d *disk, fsys daylog.FS, taps int) (confirmed, lost i
 	return len(sums), lost
 }
 
+// namesUnflushed is a file system that flushes files but not the names of folders.
+type namesUnflushed struct{ daylog.FS }
+
+func (namesUnflushed) SyncDir(string) error { return nil }
+
+// TestPowerCutAtTheBeginning stops the disk as soon as a log is begun, before any
+// event commits its name along: the log must be there. The control flushes the file
+// but not its folder and must lose it.
+func TestPowerCutAtTheBeginning(t *testing.T) {
+	there := func(fsys daylog.FS) bool {
+		d := newDisk(t, 32, "ext4")
+		dir := filepath.Join(d.mount, "2026", "day")
+		l, err := daylog.Create(fsys, dir, header(), logtest.NewClock(dawn), options(1))
+		if err != nil {
+			t.Fatal(err)
+		}
+		d.pull()
+		_ = l.Close()
+		d.remount()
+		set, _, err := daylog.ReadDay(daylog.OS(), dir)
+		return err == nil && set.Len() > 0
+	}
+	if !there(daylog.OS()) {
+		t.Error("a log that was begun is gone")
+	}
+	if there(namesUnflushed{daylog.OS()}) {
+		t.Error("the control lost nothing: the test sees nothing")
+	}
+}
+
 // TestFullDisk fills a small tmpfs: the ballast gives the log the room for the
 // taps until somebody makes more, and nothing confirmed is lost.
 func TestFullDisk(t *testing.T) {
