@@ -81,13 +81,21 @@ func kitsCondition(s *State, v *Snapshot) condition {
 	c.off = !k.Short || have >= max(k.NeedMean, k.NeedLast)+1
 	short := max(k.NeedMean, k.NeedLast) - have
 	c.what = "KITS RUN SHORT"
-	c.why = fmt.Sprintf("%d more needed, %d on hand: %d short", have+short, have, short)
+	c.why = fmt.Sprintf("%d more needed, %d on hand%s: %d short", have+short, have, k.ofLot(), short)
 	if k.Drift < 1-driftBand && k.SaveFor >= 0 {
 		c.what = "RESET THE RAKE"
 		c.why = fmt.Sprintf("front at %.1f %% of plan, %d to %d more needed, %d on hand; a reset saves it for %s",
 			100*k.Drift, min(k.NeedMean, k.NeedLast), max(k.NeedMean, k.NeedLast), have, units.Count(k.SaveFor, "more kit", "more kits"))
 	}
 	return c
+}
+
+// ofLot says behind a count of kits on hand that other lots have more.
+func (k *Kits) ofLot() string {
+	if k.OneLot {
+		return " of the lots in use"
+	}
+	return ""
 }
 
 // useCondition looks at the stretch between the last two marks against the plan

@@ -102,6 +102,33 @@ func (s *State) lotOf(part string, b *sheet.Blend, used map[string]int, own map[
 	return first
 }
 
+// oneLotLeft is how many kits are left of the lots that a zone is laid with; ok is
+// false where lots may mix or none are counted.
+func (s *State) oneLotLeft(zone int, b *sheet.Blend) (n int, ok bool) {
+	a := lotArea{zone, -1}
+	if !s.Plan.Zones[zone].OneLot || s.mixable(a) || len(s.Plan.Lots) == 0 {
+		return 0, false
+	}
+	down, next, used := s.areaLots(a), pairs(s.lotsInUse(b.Name, zone)), s.lotsUsed()
+	for _, q := range b.Parts {
+		part := key(q.Name)
+		lot, is := down[part]
+		if !is {
+			lot = next[part]
+		}
+		for i := range s.Plan.Lots {
+			l := &s.Plan.Lots[i]
+			if key(l.Name) != lot || l.Parts[q.Name] == 0 {
+				continue
+			}
+			if left := max(0, l.Parts[q.Name]-used[lot+"/"+part]); !ok || left < n {
+				n, ok = left, true
+			}
+		}
+	}
+	return n, ok
+}
+
 func (s *State) lotKnown(name string) bool {
 	for i := range s.Plan.Lots {
 		if s.Plan.Lots[i].Name == name {

@@ -135,12 +135,13 @@ type BucketView struct {
 
 // Kits is the count of kits of the zone.
 type Kits struct {
-	Poured, Scrapped, OnTheWay int // on the way without what is dead
-	Dead                       int // buckets past their life and not scrapped yet
-	Need                       int // to finish by the plan
-	NeedMean, NeedLast         int // to finish by the mean drift and by the last three kits
-	OnHand                     int // usable kits left, not yet started
-	Usable                     int // at the start
+	Poured, Scrapped, OnTheWay int  // on the way without what is dead
+	Dead                       int  // buckets past their life and not scrapped yet
+	Need                       int  // to finish by the plan
+	NeedMean, NeedLast         int  // to finish by the mean drift and by the last three kits
+	OnHand                     int  // usable kits left, not yet started; where lots must not mix, of the lots in use
+	OneLot                     bool // other lots have more, which must not go here
+	Usable                     int  // at the start
 	Drift, DriftLast           float64
 	SaveFor                    int     // kits that may still be laid at the present use before resetting the rake no longer saves it
 	Short                      bool    // more needed than on hand, by mean or last three

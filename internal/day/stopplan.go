@@ -355,7 +355,7 @@ func (s *State) whereCondition(v *Snapshot) condition {
 	c.why = fmt.Sprintf("%s; %s: %s", take, p.Goal.Name, p.Goal.Missing())
 	if short && p.Goal.InTime {
 		have := k.OnHand + k.OnTheWay
-		c.why = fmt.Sprintf("%s; %d more needed, %d on hand: %d short", take, have-p.Goal.Spare, have, -p.Goal.Spare)
+		c.why = fmt.Sprintf("%s; %d more needed, %d on hand%s: %d short", take, have-p.Goal.Spare, have, k.ofLot(), -p.Goal.Spare)
 	}
 	if short {
 		c.why += "; never stretch thin"

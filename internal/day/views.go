@@ -236,6 +236,9 @@ func (s *State) kits(zone int, way []onTheWay, now time.Time) Kits {
 	k.OnTheWay = len(s.live(way, now))
 	k.Dead = len(way) - k.OnTheWay
 	k.OnHand = s.Plan.UsableAfter(bl, s.partsUsed())
+	if left, ok := s.oneLotLeft(zone, bl); ok && left < k.OnHand {
+		k.OnHand, k.OneLot = left, true
+	}
 	n := len(z.Laid)
 	from := min(z.RakeResetAt, n)
 	k.Drift, k.DriftLast = 1, 1
