@@ -25,7 +25,7 @@ func (c *card) waysBlock() block {
 		return block{}
 	}
 	ok := c.Forecast.OK
-	fresh := c.Forecast.Facts == c.Facts
+	fresh := c.Forecast.Facts == c.Facts && !c.overtaken()
 	n := min(len(c.Forecast.Ways), mostWays)
 	why := frame.WrapLines(clean.String(c.whyNone()), min(c.w, sideW)-2)
 	ways := make([][][]frame.Span, n)
@@ -229,7 +229,7 @@ func (c *card) dayBlock() block {
 	}
 	return lines(4, func(p frame.Pane) {
 		note := fmt.Sprintf("%d days", d.Days)
-		if d.Facts != c.Facts {
+		if d.Facts != c.Facts || c.overtaken() {
 			note = "as of " + hms(d.From)
 		}
 		p = p.Title("Whole day", note)
@@ -256,9 +256,9 @@ func (c *card) dayBlock() block {
 // forecast that the clock has overtaken counts no more.
 func (c *card) spans(z *day.ZoneView) (from, to time.Time, forecast bool) {
 	from, to = z.Turnout.Start, z.Turnout.Ends
-	_, fresh := c.outlook()
+	ok, fresh := c.outlook()
 	good := func(p50, ends time.Time) bool { return !p50.IsZero() && (fresh || p50.After(ends)) }
-	if c.Floor == nil || !c.Forecast.OK {
+	if c.Floor == nil || !ok {
 		return from, to, false
 	}
 	now := &c.Zones[c.Floor.Index]
@@ -284,7 +284,7 @@ func (c *card) zonesBlock() block {
 	if len(c.Zones) < 2 {
 		return block{}
 	}
-	return block{least: 1 + min(len(c.Zones), 3), want: 1 + len(c.Zones), draw: func(p frame.Pane) {
+	return lines(len(c.Zones), func(p frame.Pane) {
 		note := ""
 		for i := range c.Zones {
 			if z := &c.Zones[i]; z.Closed.IsZero() && c.nobody() == "" {
@@ -298,7 +298,7 @@ func (c *card) zonesBlock() block {
 		for y, z := range c.Zones[from:] {
 			c.zoneLine(p.Row(y), &z)
 		}
-	}}
+	})
 }
 
 func (c *card) zoneLine(p frame.Pane, z *day.ZoneView) {

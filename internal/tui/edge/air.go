@@ -129,12 +129,12 @@ func (c *card) openingBlock() block {
 			}
 		}
 	}
-	return block{least: 1 + min(n, 3), want: 1 + n, draw: func(p frame.Pane) {
+	return lines(n, func(p frame.Pane) {
 		p = p.Title("Open for use", "asked by "+c.Plan.Opening.In(c.Now.Location()).Format("Mon 15:04"))
 		for y, o := range order[:min(n, p.H())] {
 			c.openingLine(p.Row(y), o)
 		}
-	}}
+	})
 }
 
 // slips is how much later a zone is down by the forecast than at the crew's

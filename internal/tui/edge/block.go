@@ -8,7 +8,10 @@ import (
 
 // block is a piece of the screen that can stand anywhere.
 type block struct {
-	least, want int // rows, title included
+	// Rows, title included. Only what is drawn smaller (a chart) or is listed whole
+	// by a key of its own (ways out, stops) has a least below what it wants: of the
+	// rest nothing may be out of reach.
+	least, want int
 	draw        func(frame.Pane)
 	later       bool // stands in the second of two columns, so that nothing jumps when the first grows
 }

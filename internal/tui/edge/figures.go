@@ -243,10 +243,19 @@ func (c *card) kitsBlock() block {
 	})
 }
 
-// outlook tells whether there is a forecast, and whether it rests on the facts
-// of now.
+// outlook tells whether there is a forecast that the clock has not overtaken, and
+// whether it rests on the facts of now.
 func (c *card) outlook() (ok, fresh bool) {
-	return c.Forecast.OK, c.Forecast.OK && c.Forecast.Facts == c.Facts
+	ok = c.Forecast.OK && !c.overtaken()
+	return ok, ok && c.Forecast.Facts == c.Facts
+}
+
+// overtaken tells whether so much time has passed without a press that the zone
+// can no longer be down when the forecast says: even at the crew's limit it takes
+// a batch longer.
+func (c *card) overtaken() bool {
+	f := &c.Forecast
+	return f.OK && !f.P50.IsZero() && c.Band.Limit > 0 && c.Finish.Sub(f.P50) > interval1(c.Band.Limit)
 }
 
 func (c *card) finishLine(p frame.Pane) {
@@ -286,6 +295,9 @@ func (c *card) noFinish() string {
 }
 
 func (c *card) whyNone() string {
+	if c.overtaken() {
+		return "forecast of " + hms(c.Forecast.From) + " overtaken"
+	}
 	if c.Forecast.Why != "" {
 		return c.Forecast.Why
 	}

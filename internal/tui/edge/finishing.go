@@ -96,7 +96,7 @@ func (c *card) rowsBlock() block {
 	if n > 0 {
 		head = 1
 	}
-	return block{least: 1 + head + min(n, 2) + len(foot), want: 1 + head + n + len(foot), draw: func(p frame.Pane) {
+	return lines(head+n+len(foot), func(p frame.Pane) {
 		p = p.Title("Finishing windows", "")
 		below, list := p.Bottom(min(len(foot), p.H()))
 		for y, w := range foot[:min(len(foot), list.H())] {
@@ -137,7 +137,7 @@ func (c *card) rowsBlock() block {
 				c.waitLine(column(i+1, second), l.broad)
 			}
 		}
-	}}
+	})
 }
 
 // postName heads the column of a post, loud while it is out.

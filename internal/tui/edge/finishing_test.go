@@ -1,6 +1,7 @@
 package edge
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -8,6 +9,7 @@ import (
 	"floorpace/config"
 	"floorpace/internal/advice"
 	"floorpace/internal/day"
+	"floorpace/internal/shift"
 	"floorpace/internal/tui/look"
 )
 
@@ -101,5 +103,65 @@ func TestOneFinishOnOneScreen(t *testing.T) {
 	none.Forecast = advice.Outlook{}
 	if got := all(New(), 160, 45, &none); !strings.Contains(got, "at the crew's limit") || !strings.Contains(got, "%, ends "+v.Zones[0].Turnout.Ends.Format("15:04")) {
 		t.Errorf("without a forecast the crew's limit is not named:\n%s", got)
+	}
+}
+
+// Whatever does not find room on the first page stands on another one: no opening,
+// zone or finishing row is out of reach at any size, also when the day is done.
+func TestNothingIsOutOfReach(t *testing.T) {
+	q := newPour(t, example(t, config.USPlan))
+	for range 2 {
+		q.press(day.Press{Kind: day.BatchStarted, Mixer: 1})
+		q.wait(4 * time.Minute)
+		q.press(day.Press{Kind: day.BatchPoured})
+		q.press(day.Press{Kind: day.ZoneClosed})
+	}
+	done := q.view(0)
+	if done.Floor != nil {
+		t.Fatal("the day is not done")
+	}
+	sts := append(states(t), struct {
+		name string
+		v    *shift.View
+	}{"day done", done})
+	for _, st := range sts {
+		for _, size := range [][2]int{{80, 24}, {100, 30}, {160, 45}, {200, 60}} {
+			got := all(New(), size[0], size[1], st.v)
+			for _, o := range st.v.Opening {
+				if want := o.Zone + " " + o.Use; !strings.Contains(got, want) {
+					t.Errorf("%s at %d×%d: %q is on no page:\n%s", st.name, size[0], size[1], want, got)
+				}
+			}
+			for i := range st.v.Zones {
+				if z := &st.v.Zones[i]; !strings.Contains(got, "\n"+z.Name+" ") && !strings.Contains(got, "  "+z.Name+" ") {
+					t.Errorf("%s at %d×%d: zone %s is on no page:\n%s", st.name, size[0], size[1], z.Name, got)
+				}
+			}
+			for _, r := range st.v.Finishing.Roll {
+				if want := fmt.Sprintf("row %d ", r.Row); (!r.Off || -r.Left <= showOff) && !strings.Contains(got, want) {
+					t.Errorf("%s at %d×%d: %q to roll is on no page:\n%s", st.name, size[0], size[1], want, got)
+				}
+			}
+		}
+	}
+}
+
+// A forecast that the clock has overtaken names no finish any more: nothing was
+// pressed, and an hour later the zone cannot be down when it said.
+func TestOvertakenForecast(t *testing.T) {
+	q := newPour(t, example(t, config.USPlan))
+	q.batches(9, 2*time.Minute)
+	v := q.view(0.9)
+	v.Forecast.P50 = v.Finish.Add(time.Minute)
+	later := &shift.View{Snapshot: day.Look(q.s, q.at.Add(time.Hour)), Forecast: v.Forecast}
+	for _, size := range [][2]int{{80, 24}, {160, 45}} {
+		now, then := all(New(), size[0], size[1], v), all(New(), size[0], size[1], later)
+		said := "finish " + v.Forecast.P50.Format("15:04")
+		if !strings.Contains(now, said) || strings.Contains(now, "overtaken") {
+			t.Errorf("%q is missing:\n%s", said, now)
+		}
+		if want := later.Finish.Format("15:04"); !strings.Contains(then, want+" at the crew's limit") && !strings.Contains(then, want+"  at the crew's limit") || !strings.Contains(then, "overtaken") {
+			t.Errorf("an hour later %q is missing:\n%s", want, then)
+		}
 	}
 }

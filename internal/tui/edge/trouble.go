@@ -35,7 +35,7 @@ func (c *card) troubleBlock() block {
 		return rows
 	}
 	w := min(c.w, sideW) - 2
-	return block{least: 1 + rows(min(len(ts), 2), w), want: 1 + rows(len(ts), w), draw: func(p frame.Pane) {
+	return lines(rows(len(ts), w), func(p frame.Pane) {
 		p = p.Title("What is wrong", "")
 		y := 0
 		for _, t := range ts {
@@ -45,7 +45,7 @@ func (c *card) troubleBlock() block {
 				y++
 			}
 		}
-	}}
+	})
 }
 
 // called tells whether a call stands whose words begin so: what it says is not

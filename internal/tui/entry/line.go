@@ -217,11 +217,13 @@ func (l *Line) Draw(p frame.Pane) {
 	x = row.Print(x, 0, look.PlateText, typed)
 	x = row.Print(x, 0, look.PlateText, "_") + 1
 	x = row.Print(x, 0, look.PlateText, unit)
+	below := hint
 	if frame.Width(hint)+x+3 <= p.W() {
 		row.PrintRight(p.W()-1, 0, look.PlateText, hint)
+		below = ""
 	}
 	if p.H() > 1 {
-		role, words := look.Dim, hint
+		role, words := look.Dim, below
 		if l.note != "" {
 			role, words = look.Warn, p.Glyph(look.GlyphWarn)+" "+l.note
 		}

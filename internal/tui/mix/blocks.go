@@ -170,12 +170,17 @@ func (d *drawing) mixer(row frame.Pane, m *day.MixerView) {
 		then := thenWords(m)
 		room := row.W() - x - 7
 		step := d.stepW(room)
-		row.PrintFit(x, 0, step, role, clean.String(m.Step))
-		row.PrintRight(x+step+6, 0, look.Strong, units.ClockLeft(left))
 		rest := row.W() - x - step - 7
 		if frame.Width(then) > rest {
-			then = frame.Whole(row.Glyph(look.GlyphRight)+" "+clean.String(m.Then), rest)
+			then = row.Glyph(look.GlyphRight) + " " + clean.String(m.Then)
 		}
+		if own := frame.Width(clean.String(m.Step)); frame.Width(then) > rest && own < step { // the minutes leave their column before a word is cut
+			step = max(own, step-(frame.Width(then)-rest))
+			rest = row.W() - x - step - 7
+		}
+		row.PrintFit(x, 0, step, role, clean.String(m.Step))
+		row.PrintRight(x+step+6, 0, look.Strong, units.ClockLeft(left))
+		then = frame.Whole(then, rest)
 		row.PrintFit(x+step+7, 0, rest, look.Dim, then)
 		return
 	case m.Step == "reset" && now.Before(m.StepEnds):

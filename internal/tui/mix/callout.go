@@ -72,6 +72,8 @@ func (d *drawing) big() big {
 		b.small = "next start " + mixer + ", " + batch + " at " + hms(n.At)
 		switch {
 		case n.Latest.IsZero():
+		case n.At.After(n.Latest) && !d.edgeShort(): // two were started at once: nothing is lost by the wait
+			b.small += ", " + units.Clock(n.At.Sub(n.Latest)) + " behind the needed pace"
 		case n.At.After(n.Latest): // the mixer is free only then
 			b.small += ", " + units.Clock(n.At.Sub(n.Latest)) + " TOO LATE for the edge"
 			b.role = look.Warn
@@ -96,13 +98,20 @@ func (d *drawing) big() big {
 		b.small += ", key " + k
 	}
 	b.small += ": " + batch
-	if n.Latest.IsZero() || !d.at.Now.After(n.Latest) {
+	if n.Latest.IsZero() || !d.at.Now.After(n.Latest) || !d.edgeShort() {
 		b.small += ", due " + hms(n.At)
 		return b
 	}
 	b.role, b.glyph = look.PlateBad, look.GlyphBad
 	b.small += ", the edge needed it by " + hms(n.Latest)
 	return b
+}
+
+// edgeShort tells whether some of the wet edge is short of time: a start can be
+// too late for the edge only then.
+func (d *drawing) edgeShort() bool {
+	e := &d.v.Edge
+	return e.Hopeless || e.RiskM+e.GoneM > 0 || e.Least >= 0 && e.Points[e.Least].Slack < d.late
 }
 
 // say is the word of the view, moved on to the instant shown.

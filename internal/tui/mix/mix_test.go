@@ -42,6 +42,7 @@ func draw(v *shift.View, at At, w, h int) string {
 // The one thing said large, with its small words, at an instant some seconds
 // after the view.
 func TestWhatIsSaidLarge(t *testing.T) {
+	short := day.Edge{OK: true, Points: []day.EdgePoint{{Slack: -time.Second}}}
 	hold := func(why string, stop bool) func(*day.Snapshot) {
 		return func(s *day.Snapshot) {
 			s.Hold = &day.Hold{From: noon.Add(-time.Minute), Why: why, Stop: stop}
@@ -61,11 +62,15 @@ func TestWhatIsSaidLarge(t *testing.T) {
 		{"nearly", nil, 75 * time.Second, "0:08", look.Warn, "batch 31"},
 		{"due", nil, 83 * time.Second, "START M2", look.PlateGood, "start mixer 2 now: batch 31, key 2"},
 		{"overdue with no newer view", nil, 100 * time.Second, "LATE +0:17", look.PlateWarn, "due 12:01:23"},
-		{"ready too late", func(s *day.Snapshot) { s.Next.Latest = noon.Add(60 * time.Second) }, 0, "1:23", look.Warn, "at 12:01:23, 0:23 TOO LATE for the edge"},
+		{"ready too late", func(s *day.Snapshot) { s.Next.Latest, s.Edge = noon.Add(60*time.Second), short }, 0, "1:23", look.Warn, "at 12:01:23, 0:23 TOO LATE for the edge"},
+		{"two at once", func(s *day.Snapshot) { s.Next.Latest = noon.Add(60 * time.Second) }, 0, "1:23", look.Strong, "at 12:01:23, 0:23 behind the needed pace"},
 		{"in time", func(s *day.Snapshot) { s.Next.Latest = noon.Add(90 * time.Second) }, 0, "1:23", look.Strong, "at 12:01:23, no later than 12:01:30"},
 		{"the edge needed it", func(s *day.Snapshot) {
-			s.Next.Say, s.Next.At, s.Next.Latest = day.SayLate, noon.Add(-time.Minute), noon.Add(-20*time.Second)
+			s.Next.Say, s.Next.At, s.Next.Latest, s.Edge = day.SayLate, noon.Add(-time.Minute), noon.Add(-20*time.Second), short
 		}, 0, "LATE +1:00", look.PlateBad, "the edge needed it by 11:59:40"},
+		{"late, and the edge has time", func(s *day.Snapshot) {
+			s.Next.Say, s.Next.At, s.Next.Latest = day.SayLate, noon.Add(-time.Minute), noon.Add(-20*time.Second)
+		}, 0, "LATE +1:00", look.PlateWarn, "due 11:59:00"},
 		{"hold", hold("way blocked", false), 0, "HOLD WAY BLOCKED", look.PlateWarn, "since 11:59:00, 1:00; key h goes on"},
 		{"stop", hold("SOMEONE HURT", true), 0, "STOP SOMEONE HURT", look.PlateBad, "since"},
 		{"queue", func(s *day.Snapshot) { s.Next.Say, s.Next.Why = day.SayHold, "BUCKETS QUEUE" }, 0, "HOLD BUCKETS QUEUE", look.PlateWarn, "pour the oldest first"},
@@ -207,7 +212,7 @@ func TestWordsOfEvents(t *testing.T) {
 		"front marked past bay 4":                  {Kind: day.FrontMarked, Bay: "4"},
 		"mixer 2 out: gearbox":                     {Kind: day.PostLost, Post: day.PostMixer, Which: 2, Why: "gearbox"},
 		"rake back in":                             {Kind: day.PostReturned, Post: day.PostRake, Which: 1},
-		"took back: batch poured 31":               {Kind: day.PressUndone, What: "batch.poured", Batch: 31},
+		"took back: batch 31 poured":               {Kind: day.PressUndone, What: "batch.poured", Batch: 31},
 		"note: soft[31m patch":                     {Kind: day.NoteWritten, Text: "soft\x1b[31m patch"},
 		"floor handed over":                        {Kind: day.HandoverGiven},
 	} {

@@ -99,7 +99,11 @@ func (d *drawing) tallBucket(p frame.Pane, i int) {
 	if role != look.Good { // a plate no higher than its digits would eat their strokes in sunlight
 		role = look.Strong
 	}
-	digits.Draw(fig, role, units.ClockLeft(left))
+	text := units.ClockLeft(left)
+	if left <= 0 { // how long ago, as in the small table
+		text = "-" + units.Clock(-left)
+	}
+	digits.Draw(fig, role, text)
 }
 
 // bucketState is how a bucket with so much of its life left is shown.

@@ -114,9 +114,9 @@ var plain = map[day.Kind]string{
 }
 
 func undone(e day.Event) string {
-	s := strings.ReplaceAll(e.What, ".", " ")
-	if e.Batch > 0 {
-		s = fmt.Sprintf("%s %d", s, e.Batch)
+	s := strings.ReplaceAll(strings.ReplaceAll(e.What, ".", " "), "_", " ")
+	if rest, ok := strings.CutPrefix(s, "batch "); ok && e.Batch > 0 {
+		return fmt.Sprintf("batch %d %s", e.Batch, rest)
 	}
 	return s
 }

@@ -71,12 +71,16 @@ func (c *Chart) Draw(p frame.Pane) {
 	for _, sr := range c.Series {
 		c.curve(plot, s, sr, pen)
 	}
-	taken := map[int]int{}        // columns of words in a row
-	for _, lv := range c.Levels { // words over curves: they must be read
+	words := map[int]string{} // by row; levels too close to tell apart share one
+	for _, lv := range c.Levels {
 		y := s.row(lv.V)
-		words := plot.Fit(lv.Words, plot.W()/2-taken[y])
-		plot.PrintRight(plot.W()-taken[y], y, look.Dim, words)
-		taken[y] += frame.Width(words) + 1
+		if words[y] != "" {
+			words[y] += ", "
+		}
+		words[y] += lv.Words
+	}
+	for y, w := range words { // over curves: they must be read
+		plot.PrintRight(plot.W(), y, look.Dim, plot.Fit(w, plot.W()))
 	}
 }
 
