@@ -19,22 +19,37 @@ func middle(v []float64) float64 {
 const spare = 1e-6
 
 // volumes is the path volume of each batch still to lay, litres: those on the way
-// by their own share, then whole kits, the last one what is left.
+// by their own share, then whole kits, the last one what is left. What fills holes
+// behind the front first does not move it.
 func (s *scene) volumes() []float64 {
 	var out []float64
+	holes := s.holesL()
 	for at := s.posL; at < s.endL-spare; {
 		v := s.plan.NetYieldL(s.blend) * s.drift
 		if k := len(out); k < len(s.inHand) {
 			v = s.plan.NetYieldL(s.inHand[k].blend) * s.inHand[k].share * s.drift
 		}
+		fills := min(v, holes)
+		v, holes = v-fills, holes-fills
 		if !(v > spare) {
-			v = spare // a part batch of nothing still takes its turn
+			v = spare // a part batch of nothing, or one that only fills, still takes its turn
 		}
 		v = min(v, s.endL-at)
 		out = append(out, v)
 		at += v
 	}
 	return out
+}
+
+// holesL is the path volume behind the front that was lifted and waits to be laid
+// again.
+func (s *scene) holesL() (l float64) {
+	for i := range s.laid {
+		if q := &s.laid[i]; q.Bad && !q.Lifted.IsZero() {
+			l += max(0, min(q.ToL, s.posL)-q.FromL)
+		}
+	}
+	return l
 }
 
 // build makes the line and its first state.
@@ -111,8 +126,12 @@ func (s *scene) posts(cfg *line.Config) {
 	cfg.Pour = dist(c.Pour, sp.Pour, s.learned.Rake)
 	cfg.Rake = dist(over(c.RakeM2Min), sp.Rake, s.learned.Rake)
 	plain := Ratio{Median: 1, Spread: 1, plan: 1}
-	cfg.Roll = dist(over(c.RollM2Min), sp.Roll, plain)
-	cfg.Broadcast = dist(over(c.BroadM2Min), sp.Broadcast, plain)
+	if s.hands.Roll {
+		cfg.Roll = dist(over(c.RollM2Min), sp.Roll, plain)
+	}
+	if s.hands.Broadcast {
+		cfg.Broadcast = dist(over(c.BroadM2Min), sp.Broadcast, plain)
+	}
 }
 
 // learnedMixer is what the day says of mixer m: pressed mixings by themselves,

@@ -177,3 +177,24 @@ func TestOutlookOfALaidZone(t *testing.T) {
 		t.Error("a day that is done is forecast")
 	}
 }
+
+// What is lifted has to be laid again: with three of the cellar's kits taken up
+// again, three more are needed and the floor is done as many batches later. A
+// roller that is out holds up nothing.
+func TestHolesTakeBatches(t *testing.T) {
+	d := open(t, cellar(3, 0.03))
+	d.pour(12, 90*time.Second, 205*time.Second, 1, 2, 3)
+	before := d.judge(300)
+	d.press(d.at, day.Press{Kind: day.PostLost, Post: day.PostRoll})
+	if o := d.judge(300); o.Kits != before.Kits || o.P50.Sub(before.P50).Abs() > time.Second {
+		t.Errorf("without the roller %d kits until %s, with it %d until %s", o.Kits, o.P50, before.Kits, before.P50)
+	}
+	for _, no := range []int{5, 7, 8} {
+		d.press(d.at, day.Press{Kind: day.BatchCondemned, Batch: no, Why: "bad"})
+		d.press(d.at, day.Press{Kind: day.BatchLifted, Batch: no})
+	}
+	after := d.judge(300)
+	if later := after.P50.Sub(before.P50); after.Kits != before.Kits+3 || later < 4*time.Minute || later > 5*time.Minute {
+		t.Errorf("with three holes %d kits until %s, before %d until %s", after.Kits, after.P50, before.Kits, before.P50)
+	}
+}
