@@ -25,15 +25,38 @@ func (m *Model) stopMixing() tea.Cmd {
 	return cmd
 }
 
-// posts lists the posts of the line: one digit takes one out, or back in.
+// posts lists the posts of the line: one digit takes one out, or back in. Runners
+// are as good as each other and stand once, so that the list fits on one page;
+// one that comes back stands last, so that no other digit moves.
 func (m *Model) posts() tea.Cmd {
 	var cs []choice
+	add := func(name, note string, k day.Kind, q day.PostView) {
+		cs = append(cs, choice{name, note, func() tea.Cmd { return m.press(day.Press{Kind: k, Post: q.Post, Which: q.Which}) }})
+	}
+	var in, out []day.PostView // runners
 	for _, q := range m.v.Posts {
-		p, note := day.Press{Kind: day.PostLost, Post: q.Post, Which: q.Which}, "out of service"
-		if !q.Down.IsZero() {
-			p.Kind, note = day.PostReturned, "back in; out since "+hm(q.Down)
+		switch {
+		case q.Post == day.PostRunner && q.Down.IsZero():
+			in = append(in, q)
+		case q.Post == day.PostRunner:
+			out = append(out, q)
 		}
-		cs = append(cs, choice{postName(q), note, func() tea.Cmd { return m.press(p) }})
+	}
+	for _, q := range m.v.Posts {
+		switch {
+		case q.Post == day.PostRunner && q.Which > 1:
+		case q.Post == day.PostRunner && len(in) > 0:
+			add("a runner", fmt.Sprintf("out of service, %d at work", len(in)), day.PostLost, in[0])
+		case q.Post == day.PostRunner:
+			cs = append(cs, choice{"a runner", "none is at work", func() tea.Cmd { return m.warn("no runner is at work") }})
+		case q.Down.IsZero():
+			add(postName(q), "out of service", day.PostLost, q)
+		default:
+			add(postName(q), "back in; out since "+hm(q.Down), day.PostReturned, q)
+		}
+	}
+	if len(out) > 0 {
+		add("a runner is back", fmt.Sprintf("%d out", len(out)), day.PostReturned, out[0])
 	}
 	m.openList("Post out, or back in", cs...)
 	return nil
