@@ -44,6 +44,7 @@ const laneParts = 4
 // narrower tries lanes, from the widest that fits by the closed form.
 func (w *ways) narrower() error {
 	if w.holds(w.base) {
+		w.refuse("narrow", "narrower pull", enough)
 		return nil
 	}
 	full := w.s.floor.WidthM()
@@ -59,6 +60,7 @@ func (w *ways) narrower() error {
 // shallower tries rows of less depth, down to a quarter of the rake's reach.
 func (w *ways) shallower() error {
 	if w.holds(w.base) {
+		w.refuse("row", "shallower rows", enough)
 		return nil
 	}
 	full := w.s.floor.Path.Lay().RowDepthM
@@ -149,6 +151,7 @@ func (w *ways) roundDown(m float64) float64 {
 // sameSide lays the rest from one side.
 func (w *ways) sameSide() error {
 	if w.s.floor.Path.Lay().Pattern == path.SameSide {
+		w.refuse("same-side", "rows from the same side", "they are laid so already")
 		return nil
 	}
 	f, err := w.s.floor.Narrow(w.s.posL, 0, 0, true)

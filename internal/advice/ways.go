@@ -74,8 +74,20 @@ func (w *ways) offer(s *scene, x Way, v verdict, always bool) {
 		x.InTime && !w.out.InTime && v.EdgesHold > w.base.EdgesHold-helps
 	if always || gains || w.every {
 		w.out.Ways = append(w.out.Ways, x)
+		return
 	}
+	why := "gains nothing: " + v.idle
+	if v.idle == "" {
+		why = fmt.Sprintf("gains nothing: %s, edge %s and buckets %s; as now %s and %s", x.Figure,
+			inHundred(v.EdgesHold), inHundred(v.BucketsHold), inHundred(w.base.EdgesHold), inHundred(w.base.BucketsHold))
+	}
+	w.refuse(x.ID, x.What, why)
 }
+
+func inHundred(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
+
+// enough says why a way that only saves what is in danger is not tried.
+const enough = "not needed: edge and buckets hold at the chance asked for"
 
 func (w *ways) refuse(id, what, why string) {
 	w.out.Refused = append(w.out.Refused, Refuse{id, what, why})
@@ -138,6 +150,7 @@ func (w *ways) moreMixers() error {
 		s.mixers, s.down = append(s.mixers, line.MixerAt{Clearing: true}), append(s.down, false)
 	}
 	if len(s.mixers) > line.MaxMixers {
+		w.refuse(x.ID, x.What, fmt.Sprintf("no more than %d are reckoned with", line.MaxMixers))
 		return nil
 	}
 	s.hands.Mixers = 0
@@ -153,6 +166,7 @@ func (w *ways) moreMixers() error {
 func (w *ways) moreRunners() error {
 	s := w.s.copy()
 	if s.hands.Runners >= line.MaxRunners {
+		w.refuse("runner", "one more runner", fmt.Sprintf("no more than %d are reckoned with", line.MaxRunners))
 		return nil
 	}
 	s.hands.Runners++
@@ -179,6 +193,7 @@ func (w *ways) fewerBuckets() error {
 		s.hands.Buckets = min(s.hands.Buckets, most)
 	}
 	if s.hands.Buckets < 1 {
+		w.refuse("buckets", "fewer buckets", "there is only one")
 		return nil
 	}
 	return w.judge(s, Way{ID: "buckets", What: "fewer buckets", Figure: fmt.Sprintf("%d in the loop", s.hands.Buckets)}, false)
@@ -195,8 +210,10 @@ func (s *scene) farthest() (m float64) {
 // nearer moves the mix station to within what the bucket life allows, or by a
 // quarter, and nearer by a tenth until the buckets live.
 func (w *ways) nearer() error {
+	const id, what = "station", "nearer mix station"
 	far := w.s.farthest()
 	if far <= 0 || w.base.BucketsHold > 1-helps {
+		w.refuse(id, what, "not needed: no bucket dies on the way as it is")
 		return nil
 	}
 	within := 0.75 * far
@@ -218,7 +235,7 @@ func (w *ways) nearer() error {
 		}
 		within *= tryShare
 	}
-	w.offer(s, Way{ID: "station", What: "nearer mix station", Figure: "within " + w.length(s.walk*far) + " of the front"}, v, false)
+	w.offer(s, Way{ID: id, What: what, Figure: "within " + w.length(s.walk*far) + " of the front"}, v, false)
 	return nil
 }
 
@@ -246,6 +263,9 @@ func (w *ways) coolerKits() error {
 
 // otherBlends judges each other blend by its own lives.
 func (w *ways) otherBlends() error {
+	if len(w.v.Plan.Sheet.Blends) == 1 {
+		w.refuse("blend", "another blend", "the sheet has no other")
+	}
 	for i := range w.v.Plan.Sheet.Blends {
 		b := &w.v.Plan.Sheet.Blends[i]
 		if strings.EqualFold(b.Name, w.s.blend.Name) {
@@ -294,19 +314,22 @@ func (w *ways) otherBlends() error {
 // slowerPace finds the slowest pace that still holds, where the edge lasts longer
 // than the crew needs.
 func (w *ways) slowerPace() error {
-	if !w.holds(w.base) {
+	const id, what = "slow", "slower pace"
+	if w.base.EdgesHold < w.v.Plan.Rules.Chance {
+		w.refuse(id, what, "the edge does not last long enough as it is")
 		return nil
 	}
 	cfg, _ := w.s.build()
 	_, need := w.s.checks(cfg.VolL)
 	now := cfg.StartInterval
 	if need <= 0 {
+		w.refuse(id, what, "no edge waits: there is no pace to keep")
 		return nil
 	}
 	for i := range tries {
 		iv := seconds(w.s.plan.NetYieldL(w.s.blend) * w.s.drift / need * math.Pow(tryShare, float64(i))).Truncate(5 * time.Second)
 		if iv < now+now/10 { // a tenth slower is the least a crew would notice
-			return nil
+			break
 		}
 		s := w.s.copy()
 		s.slower = iv
@@ -316,12 +339,13 @@ func (w *ways) slowerPace() error {
 		}
 		if w.holds(v) {
 			w.offer(s, Way{
-				ID: "slow", What: "slower pace", Figure: fmt.Sprintf("one every %s instead of %s", units.Clock(iv), units.Clock(now)),
+				ID: id, What: what, Figure: fmt.Sprintf("one every %s instead of %s", units.Clock(iv), units.Clock(now)),
 				Press: &day.Press{Kind: day.PaceSet, Seconds: iv.Seconds()},
 			}, v, true)
 			return nil
 		}
 	}
+	w.refuse(id, what, fmt.Sprintf("one every %s as now, and none a tenth slower holds", units.Clock(now)))
 	return nil
 }
 
@@ -349,6 +373,9 @@ func (w *ways) heatFirst() error {
 	case !w.out.Opening.IsZero() && !w.out.InTime:
 		why = fmt.Sprintf("at %s the floor cures too late", temp(slab))
 	default:
+		if w.out.OK {
+			w.refuse("heat", "heating first", "not needed: the sheet takes the slab as it is and the floor does not cure too late")
+		}
 		return nil
 	}
 	w.refuse("heat", "heating first", why+"; not judged: the plan names no warm_slab and warm_up for here")
@@ -363,67 +390,4 @@ func warmed(g pace.Ground, by float64) pace.Ground {
 	}
 	g.SlabC, g.SpotC = g.SlabC+by, spots
 	return g
-}
-
-// stopsShown is how many stop lines ahead are judged: the next one, and one to
-// choose against it.
-const stopsShown = 2
-
-// stops runs to the next stop lines, or on to the end when one is chosen.
-func (w *ways) stops() error {
-	shown := 0
-	for _, q := range w.v.Stops {
-		end := q.VolL >= w.s.floor.Path.TotalL()-spare
-		if math.Abs(q.VolL-w.s.endL) < spare || !end && shown == stopsShown {
-			continue
-		}
-		s := w.s.copy()
-		s.endL = q.VolL
-		v, err := w.study(s)
-		if err != nil {
-			return err
-		}
-		x := Way{ID: "stop:" + q.Name, What: "stop at " + q.Name, Press: &day.Press{
-			Kind: day.StopChosen, Zone: s.floor.Z.Name, Text: q.Name, Value: day.Value(q.VolL),
-		}}
-		if end {
-			x.ID, x.What = "end", "go on to the end"
-		} else {
-			shown++
-		}
-		x.Figure = fmt.Sprintf("to %s: %s, %s", q.Name, pace.KitsOf(v.batches), units.Clock(v.Laid.P50))
-		if v.idle != "" {
-			x.Figure = fmt.Sprintf("to %s: %s, %s", q.Name, pace.KitsOf(v.batches), v.idle)
-		}
-		w.offer(s, x, v, true)
-	}
-	return nil
-}
-
-// cutBack gives up the wet edge for a straight cut: going on from there, or
-// stopping there.
-func (w *ways) cutBack() error {
-	if len(w.s.laid) == 0 {
-		return nil
-	}
-	c := w.s.floor.Path.CutBack(w.s.posL)
-	off := w.s.floor.AreaBetween(c.VolL, w.s.posL)
-	area := func(m2 float64) string { return units.Format(units.Area, m2, w.v.Plan.Units) }
-	zone := w.s.floor.Z.Name
-	s := w.s.copy()
-	s.posL, s.fresh, s.endL = c.VolL, true, w.s.endL
-	if s.endL-s.posL > spare {
-		if err := w.judge(s, Way{
-			ID: "cut-back", What: "cut back and go on", Figure: fmt.Sprintf("to %s, %s comes off", c.Name, area(off)),
-			Press: &day.Press{Kind: day.CutBack, Zone: zone, Value: day.Value(c.VolL), Text: c.Name},
-		}, false); err != nil {
-			return err
-		}
-	}
-	w.out.Ways = append(w.out.Ways, Way{
-		ID: "stop-now", What: "stop now", Figure: fmt.Sprintf("cut back to %s, %s comes off", c.Name, area(off)),
-		Edge: 1, Buckets: 1, Both: 1, P50: w.v.Now, LeavesM2: w.s.floor.AreaBetween(c.VolL, w.s.floor.Path.TotalL()),
-		Press: &day.Press{Kind: day.StopChosen, Zone: zone, Text: c.Name, Value: day.Value(c.VolL)},
-	})
-	return nil
 }
