@@ -23,7 +23,8 @@ h1 { font-size: 16pt; margin: 0 0 1mm }
 .under { color: #555; margin: 0 0 3mm }
 h2 { font-size: 12pt; margin: 6mm 0 1.5mm; border-bottom: 0.4mm solid #141414; break-after: avoid }
 h3 { font-size: 10pt; margin: 4mm 0 1mm; break-after: avoid }
-p { margin: 0 0 1.5mm; orphans: 3; widows: 3 }
+p { margin: 0 0 1.5mm; break-inside: avoid }
+section:has(table.whole) { break-inside: avoid }
 section > p:not(.notes) { break-after: avoid }
 p.strong { font-weight: bold }
 .wrap { overflow-x: auto }
