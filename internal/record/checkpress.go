@@ -59,7 +59,7 @@ func refused(s *day.State, e day.Event) string {
 			return fmt.Sprintf("no call %q stood then", e.Call)
 		}
 	}
-	if !day.Pressed(e.Kind) || !known(e.Kind) {
+	if !day.Pressed(e.Kind) || !known(e.Kind) || e.Approx { // an instant that is about right only judges nothing
 		return ""
 	}
 	out, err := day.Decide(s, e, e.At)
