@@ -1,6 +1,7 @@
 package day
 
 import (
+	"strings"
 	"time"
 
 	"floorpace/internal/units"
@@ -20,6 +21,7 @@ type Job struct {
 // Jobs of the plan.
 const (
 	JobRead  = "reading" // slab and air
+	JobSpot  = "spot"    // the slab at a spot whose temperature changes now
 	JobCount = "tally"   // empties
 )
 
@@ -38,6 +40,9 @@ func (s *State) jobs(v *Snapshot) (out []Job) {
 		}
 		out = append(out, j)
 	}
+	if j, ok := s.spotJob(v.Now); ok {
+		out = append(out, j)
+	}
 	if every := s.Plan.Rules.TallyEvery; every > 0 {
 		since := 0
 		if n := len(s.Tallies); n > 0 {
@@ -54,10 +59,55 @@ func (s *State) jobs(v *Snapshot) (out []Job) {
 	return out
 }
 
+// spotJob asks for a reading at each spot of a zone not closed whose hours have
+// begun or ended since it was read last. It is late once the margin at the end of
+// the edge life no longer covers what nobody knows.
+func (s *State) spotJob(now time.Time) (Job, bool) {
+	var since time.Time
+	var names []string
+	for i := range s.Zones {
+		z := s.Zones[i].Floor.Z
+		if !s.Zones[i].Closed.IsZero() {
+			continue
+		}
+		for k, h := range z.Hours {
+			change := h.Until
+			if change.IsZero() || change.After(now) {
+				change = h.From
+			}
+			if change.IsZero() || change.After(now) || !s.readAt(z.Name+"/"+z.Spots[k].Name).Before(change) {
+				continue
+			}
+			if since.IsZero() || change.Before(since) {
+				since = change
+			}
+			names = append(names, z.Spots[k].Name+", zone "+z.Name)
+		}
+	}
+	return Job{
+		ID: JobSpot, What: "READ THE SPOT", Why: strings.Join(names, "; ") + ": another temperature since " + since.Format("15:04"),
+		Since: since, Late: now.Sub(since) >= s.Plan.Rules.EdgeMargin,
+	}, len(names) > 0
+}
+
+// readAt is when a spot was read last on the day; zero when it was not.
+func (s *State) readAt(spot string) (at time.Time) {
+	for i := range s.Readings {
+		if r := &s.Readings[i]; r.What == ReadSlab && r.Spot == spot && !s.Undone[r.N] {
+			at = latest(at, r.At)
+		}
+	}
+	return at
+}
+
 // jobConditions are the calls of jobs that were left undone.
 func jobConditions(v *Snapshot) (out []condition) {
 	for _, j := range v.Jobs {
-		out = append(out, condition{id: j.ID, grade: 3, what: j.What, why: j.Why, on: j.Late, off: !j.Late})
+		c := condition{id: j.ID, grade: 3, what: j.What, why: j.Why, on: j.Late, off: !j.Late}
+		if j.ID == JobSpot {
+			c.grade = 2 // the edge life there may be half of what is shown
+		}
+		out = append(out, c)
 	}
 	return out
 }

@@ -151,6 +151,7 @@ type Zone struct {
 	OneLot    bool          // lots must not mix inside this zone; inside one of its panels they never may
 	Room      string        // the room it lies in, for order and exits
 	Doors     []Door        // doors with the hours they are open
+	Hours     []SpotHours   // of each of Spots, by its place in the list
 	Cove      []Line        // other take-off lines
 }
 
@@ -160,6 +161,11 @@ type Door struct {
 	floor.Door
 	OpenFrom, OpenUntil time.Time
 }
+
+// SpotHours are the hours in which a spot has another temperature than before and
+// after: a patch that the sun reaches, a door that stands open. It is read when
+// they begin and when they end; zero times mean that it is not known.
+type SpotHours struct{ From, Until time.Time }
 
 // Line is a further take-off: primer, broadcast, cove and the like, by area or
 // by length.

@@ -147,6 +147,9 @@ func TestValidate(t *testing.T) {
 		{"zone.0.row_depth", "above zero", func(p *Plan) { p.Zones[0].RowDepthM = 0 }},
 		{"zone.0.move", "negative", func(p *Plan) { p.Zones[0].Move = -1 }},
 		{"zone.0.cell", "negative", func(p *Plan) { p.Zones[0].CellM = -1 }},
+		{"zone.0.spot.1.until", "end before they begin", func(p *Plan) {
+			p.Zones[0].Hours = []SpotHours{{}, {p.Handover.Add(time.Hour), p.Handover}}
+		}},
 		{"zone.0.door.0.open_until", "shuts before it opens", func(p *Plan) {
 			p.Zones[0].Doors = []Door{{OpenFrom: p.Handover, OpenUntil: p.Handover}}
 		}},

@@ -266,6 +266,11 @@ func checkZone(p *Plan, i int, ps *problems) {
 			ps.add(fmt.Sprintf("%s.door.%d.open_until", key, j), "the door shuts before it opens", "put open_until after open_from")
 		}
 	}
+	for j, h := range z.Hours {
+		if !h.From.IsZero() && !h.Until.IsZero() && !h.Until.After(h.From) {
+			ps.add(fmt.Sprintf("%s.spot.%d.until", key, j), "the hours of the spot end before they begin", "put until after from")
+		}
+	}
 }
 
 // shapeKey is the dotted key of the part of a zone that q speaks of, such as

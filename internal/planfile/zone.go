@@ -88,7 +88,10 @@ func readPlaces(t *table, z *plan.Zone) {
 			c.missing("radius", "the spot does not say how far its reading holds", "write radius = 3")
 		}
 		c.quantity("radius", units.Length, &s.RadiusM)
-		z.Spots = append(z.Spots, s)
+		var h plan.SpotHours
+		c.instant("from", &h.From)
+		c.instant("until", &h.Until)
+		z.Spots, z.Hours = append(z.Spots, s), append(z.Hours, h)
 	})
 	t.list("extra", func(_ int, c *table) {
 		var l plan.Line

@@ -268,7 +268,7 @@ func (m *Model) lastWords(p frame.Pane, w int) (look.Role, string) {
 }
 
 // jobKeys are the keys with which a job that is due is put on record.
-var jobKeys = map[string]keys.Action{day.JobRead: keys.Reading, day.JobCount: keys.Tally}
+var jobKeys = map[string]keys.Action{day.JobRead: keys.Reading, day.JobSpot: keys.Reading, day.JobCount: keys.Tally}
 
 // jobWords say what is due and with which key it goes on record: with its
 // figures, else without, else the first and how many more.

@@ -31,6 +31,14 @@ func (w *wrong) probe(asked string) any {
 		{"zone ", w.zoneProbe},
 		{"latest last batch ", func(z string) any { return w.zoneView(z).Turnout.Latest }},
 		{"call ", w.callProbe},
+		{"job ", func(id string) any {
+			for _, j := range v.Jobs {
+				if j.ID == id {
+					return j.Why
+				}
+			}
+			return "none"
+		}},
 		{"best stop", w.stopProbe},
 		{"stop chosen", func(s string) any {
 			if s == " why" {
