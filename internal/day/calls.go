@@ -81,16 +81,21 @@ func (s *State) callDo(e Event, f func(*Call)) {
 	}
 }
 
-// order is the place of a call among those of the first grade: people before
-// material, the rest by age.
+// order is the place of a call among those of the first grade: people first, then
+// what must not go on the floor or comes off it only for minutes more, then the
+// edge; the rest by age. Common practice, no source.
 func (c *Call) order() int {
 	switch c.ID {
 	case "stop":
 		return 0
 	case "exit":
 		return 1
+	case "bad", "hole", "bucket", "count":
+		return 2
+	case "edge":
+		return 3
 	}
-	return 2
+	return 4
 }
 
 // standing lists the calls that stand.
@@ -104,8 +109,7 @@ func (s *State) standing() []Call {
 	return out
 }
 
-// sortCalls puts loud ones first, then goes by grade, people before material,
-// then the oldest.
+// sortCalls puts loud ones first, then goes by grade and order, then the oldest.
 func sortCalls(calls []Call) {
 	sort.Slice(calls, func(i, j int) bool {
 		a, b := &calls[i], &calls[j]
