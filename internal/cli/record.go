@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -121,13 +122,26 @@ func writeRecords(env *Env, args, with []string, dir, size string) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil { // only now: bad input leaves nothing behind
 		return fail(ExitFailed, "%v", err)
 	}
-	p := &page{w: env.Out}
-	found := 0
+	var said bytes.Buffer
+	found, err := saveDays(env, days, dir, paper, &page{w: &said})
+	fmt.Fprintln(&said, caution)
+	if _, wrong := env.Out.Write(said.Bytes()); err == nil && wrong != nil { // only now: who stops reading loses no papers
+		err = &exit{ExitFailed, wrong}
+	}
+	if err == nil && found > 0 {
+		return &exit{code: ExitNo}
+	}
+	return err
+}
+
+// saveDays writes the papers of each day, says their names and what does not fit,
+// and counts that.
+func saveDays(env *Env, days []*pouredDay, dir string, paper record.PaperSize, p *page) (found int, err error) {
 	taken := map[string]bool{}
 	for _, d := range days {
 		q, err := d.paper(env.wall())
 		if err != nil {
-			return err
+			return found, err
 		}
 		name := d.name
 		for n := 2; taken[name] || !mayWrite(dir, name, &d.log); n++ {
@@ -147,20 +161,13 @@ func writeRecords(env *Env, args, with []string, dir, size string) error {
 		found += len(q.Findings)
 		files, err := q.Save(dir, name, to)
 		if err != nil {
-			return fail(ExitFailed, "%v\nchoose a folder that can be written with --out DIR", err)
+			return found, fail(ExitFailed, "%v\nchoose a folder that can be written with --out DIR", err)
 		}
 		for _, f := range files {
 			p.say("%s", f)
 		}
 	}
-	p.say("%s", caution)
-	switch {
-	case p.err != nil:
-		return &exit{ExitFailed, p.err}
-	case found > 0:
-		return &exit{code: ExitNo}
-	}
-	return nil
+	return found, nil
 }
 
 // mayWrite tells whether papers of a name can be written: there are none yet, or

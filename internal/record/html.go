@@ -51,14 +51,14 @@ svg { width: 100%; height: auto; display: block; max-height: 245mm; font-family:
 </head>
 <body>
 <main>
-<h1>{{.Title}}</h1>
+<h1>{{soft .Title}}</h1>
 <p class="under">Record of a pour day, {{.Day}}</p>
 {{range .Blocks}}<section>
 {{if .Head}}{{if .Sub}}<h3>{{.Head}}</h3>{{else}}<h2>{{.Head}}</h2>{{end}}{{end}}
-{{$strong := .Strong}}{{$head := .Name}}{{range .Words}}<p{{if $strong}} class="strong"{{end}}>{{.}}</p>
+{{$strong := .Strong}}{{$head := .Name}}{{range .Words}}<p{{if $strong}} class="strong"{{end}}>{{soft .}}</p>
 {{end}}{{with .Picture}}<figure>{{.}}</figure>
 {{end}}{{with .Table}}{{if .Rows}}<div class="wrap"><table aria-label="{{$head}}"{{with .Class}} class="{{.}}"{{end}}>{{if .Named}}<thead><tr>{{range .Cols}}<th scope="col"{{if .Right}} class="r"{{end}}>{{.Name}}</th>{{end}}</tr></thead>{{end}}
-<tbody>{{range .Rows}}{{if .Last}}</tbody><tbody class="last">{{end}}<tr{{if .Heavy}} class="heavy"{{end}}>{{range .Cells}}{{if .Head}}<th scope="row">{{.Text}}</th>{{else}}<td{{if .Right}} class="r"{{else if .Short}} class="t"{{end}}>{{.Text}}</td>{{end}}{{end}}</tr>
+<tbody>{{range .Rows}}{{if .Last}}</tbody><tbody class="last">{{end}}<tr{{if .Heavy}} class="heavy"{{end}}>{{range .Cells}}{{if .Head}}<th scope="row">{{soft .Text}}</th>{{else}}<td{{if .Right}} class="r"{{else if .Short}} class="t"{{end}}>{{soft .Text}}</td>{{end}}{{end}}</tr>
 {{end}}{{if .Notes}}<tr class="notes"><td colspan="{{len .Cols}}">{{range .Notes}}{{.}} {{end}}</td></tr>{{end}}</tbody></table></div>{{else}}<p>N/A: {{.Empty}}.</p>
 {{if .Notes}}<p class="notes">{{range .Notes}}{{.}} {{end}}</p>{{end}}{{end}}
 {{end}}{{with .Sign}}<div class="sign">{{range .}}<div>{{.}}: name, date and time, signature</div>{{end}}</div>
@@ -68,7 +68,33 @@ svg { width: 100%; height: auto; display: block; max-height: 245mm; font-family:
 </html>
 `
 
-var pageForm = template.Must(template.New("record").Parse(page))
+var pageForm = template.Must(template.New("record").Funcs(template.FuncMap{"soft": soft}).Parse(page))
+
+// softFrom is the length from which a word may be broken, softEvery how often: a
+// word without a break would make its table, and so the whole printed page, wider
+// than the paper.
+const (
+	softFrom  = 36
+	softEvery = 18
+)
+
+// soft escapes words for the page and lets those that are too long for a line be
+// broken; the text itself stays as it is.
+func soft(s string) template.HTML {
+	var b strings.Builder
+	for i, word := range strings.Split(s, " ") {
+		if i > 0 {
+			b.WriteByte(' ')
+		}
+		r := []rune(word)
+		for len(r) >= softFrom {
+			b.WriteString(template.HTMLEscapeString(string(r[:softEvery])) + "<wbr/>")
+			r = r[softEvery:]
+		}
+		b.WriteString(template.HTMLEscapeString(string(r)))
+	}
+	return template.HTML(b.String())
+}
 
 type htmlBlock struct {
 	Head    string

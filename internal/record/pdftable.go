@@ -2,6 +2,7 @@ package record
 
 import (
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -94,6 +95,10 @@ func (q *pdfWriter) reasons(t *table) {
 	}
 }
 
+// longestMM is the widest word that a table keeps whole at the cost of its other
+// columns: a longer one, a link or a slip of the keys, is broken.
+const longestMM = 42
+
 // columnWidths shares the width out: each column what its longest cell takes;
 // when that is too much, the widest are cut down first, none below its longest
 // word if that can be.
@@ -103,7 +108,7 @@ func (q *pdfWriter) columnWidths(t *table, rows [][]string, pt float64) []float6
 	measure := func(k int, s string) {
 		want[k] = math.Max(want[k], q.GetStringWidth(s)+2*cellPad)
 		for _, w := range strings.Fields(s) {
-			least[k] = math.Max(least[k], q.GetStringWidth(w)+2*cellPad)
+			least[k] = math.Max(least[k], math.Min(q.GetStringWidth(w)+2*cellPad, longestMM))
 		}
 	}
 	q.SetFont("go", "B", pt)
@@ -159,10 +164,8 @@ func share(want, least []float64, words []bool, total float64) []float64 {
 		sum -= out[widest] - to
 		out[widest] = to
 	}
-	if sum > total { // words wider than the page: shrink all alike, and break them
-		for i := range out {
-			out[i] *= total / sum
-		}
+	if sum > total+1e-6 { // words wider than the page: the widest are broken, the others stay whole
+		level(out, total)
 		return out
 	}
 	var give []int
@@ -175,6 +178,22 @@ func share(want, least []float64, words []bool, total float64) []float64 {
 		out[i] += (total - sum) / float64(len(give))
 	}
 	return out
+}
+
+// level cuts the widest down to one width, so that all together take the total.
+func level(out []float64, total float64) {
+	order := slices.Sorted(slices.Values(out))
+	left := total
+	for i, w := range order {
+		most := left / float64(len(order)-i) // what each of the wider ones may have
+		if w >= most {
+			for k := range out {
+				out[k] = math.Min(out[k], most)
+			}
+			return
+		}
+		left -= w
+	}
 }
 
 func (q *pdfWriter) rowHeight(r []string, width []float64, pt, lineMM float64, bold bool) float64 {
