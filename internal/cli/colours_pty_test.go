@@ -78,7 +78,7 @@ func TestColoursOnTheTerminal(t *testing.T) {
 		readable(t, p.Name+" Mix", s)
 		time.Sleep(900 * time.Millisecond)
 		_ = term.Send("\t")
-		if _, err := term.WaitText("least slack", 5*time.Second); err != nil {
+		if _, err := term.WaitText("pull →", 5*time.Second); err != nil {
 			t.Fatal(err)
 		}
 		time.Sleep(300 * time.Millisecond)
