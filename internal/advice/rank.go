@@ -15,10 +15,14 @@ const openingStep = 10 * time.Minute
 // of edge and buckets, in whole per cent, as far as the days studied can tell;
 // then those that leave no floor for another day; then the opening time, people,
 // kits. Ways that leave floor come behind any that lays it all and holds at the
-// chance asked for: stopping always holds, and is no way to a floor.
+// chance asked for: stopping always holds, and is no way to a floor. Last come
+// those with too few kits on hand or too late for the opening.
 func rank(ws []Way, asked float64) {
 	class := func(w *Way) int {
-		if w.LeavesM2 == 0 && !w.Short && w.Both >= asked {
+		switch late := !w.Opening.IsZero() && !w.InTime; {
+		case w.Short || late:
+			return 2
+		case w.LeavesM2 == 0 && w.Both >= asked:
 			return 0
 		}
 		return 1

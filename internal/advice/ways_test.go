@@ -207,19 +207,20 @@ func TestRank(t *testing.T) {
 	at := func(m int) time.Time { return time.Date(2026, 5, 5, 0, m, 0, 0, time.UTC) }
 	ws := []Way{
 		{ID: "stop", Edge: 1, Both: 1, LeavesM2: 50},
-		{ID: "weak", Edge: 0.6, Both: 0.6, Opening: at(0)},
-		{ID: "two hands", Edge: 0.99, Both: 0.99, Opening: at(31), People: 2},
-		{ID: "one hand", Edge: 0.99, Both: 0.99, Opening: at(33), People: 1},
-		{ID: "late", Edge: 0.99, Both: 0.99, Opening: at(300)},
-		{ID: "best", Edge: 1, Both: 1, Opening: at(300)},
-		{ID: "short", Edge: 1, Both: 1, Opening: at(0), Short: true},
+		{ID: "weak", Edge: 0.6, Both: 0.6, Opening: at(0), InTime: true},
+		{ID: "two hands", Edge: 0.99, Both: 0.99, Opening: at(31), InTime: true, People: 2},
+		{ID: "one hand", Edge: 0.99, Both: 0.99, Opening: at(33), InTime: true, People: 1},
+		{ID: "late", Edge: 0.99, Both: 0.99, Opening: at(300), InTime: true},
+		{ID: "best", Edge: 1, Both: 1, Opening: at(300), InTime: true},
+		{ID: "short", Edge: 1, Both: 1, Opening: at(0), InTime: true, Short: true},
+		{ID: "after the opening", Edge: 0.9, Both: 0.9, Opening: at(0)},
 	}
 	rank(ws, 0.95)
 	var got []string
 	for _, w := range ws {
 		got = append(got, w.ID)
 	}
-	if s := strings.Join(got, ", "); s != "best, one hand, two hands, late, short, stop, weak" {
+	if s := strings.Join(got, ", "); s != "best, one hand, two hands, late, stop, weak, short, after the opening" {
 		t.Errorf("ranked %s", s)
 	}
 }

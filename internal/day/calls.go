@@ -82,17 +82,17 @@ func (s *State) callDo(e Event, f func(*Call)) {
 }
 
 // order is the place of a call among those of the first grade: people first, then
-// what must not go on the floor or comes off it only for minutes more, then the
-// edge; the rest by age. Common practice, no source.
+// what cures never, and comes off for minutes only, then what dies: the edge and
+// buckets; the rest by age. Common practice, no source.
 func (c *Call) order() int {
 	switch c.ID {
 	case "stop":
 		return 0
 	case "exit":
 		return 1
-	case "bad", "hole", "bucket", "count":
+	case "bad", "hole", "count":
 		return 2
-	case "edge":
+	case "edge", "bucket":
 		return 3
 	}
 	return 4

@@ -202,6 +202,9 @@ func wayFigures(w advice.Way) string {
 		s += "ends " + hm(w.P50) + ", "
 	}
 	s += pace.KitsOf(w.Kits)
+	if w.Short {
+		s += ", too few on hand"
+	}
 	switch {
 	case w.Opening.IsZero():
 	case w.InTime:

@@ -211,6 +211,7 @@ var plainProbes = map[string]func(*wrong) any{
 		return nil
 	},
 	"ways out at least": func(w *wrong) any { return float64(len(w.outlook().Ways)) },
+	"first way out":     func(w *wrong) any { return w.outlook().Ways[0].What },
 	"a way out": func(w *wrong) any {
 		var out []string
 		for _, x := range w.outlook().Ways {

@@ -123,7 +123,11 @@ func (c *card) way(w *advice.Way, width int) (out [][]frame.Span) {
 		parts = append(parts, text(look.Bad, "opens "+c.hm(w.Opening)+" late"))
 	}
 	if w.Kits > 0 {
-		parts = append(parts, text(look.Dim, pace.KitsOf(w.Kits)))
+		if w.Short {
+			parts = append(parts, text(look.Bad, pace.KitsOf(w.Kits)+", too few"))
+		} else {
+			parts = append(parts, text(look.Dim, pace.KitsOf(w.Kits)))
+		}
 	}
 	if w.People > 0 {
 		parts = append(parts, text(look.Dim, "+"+units.Count(w.People, "hand", "hands")))

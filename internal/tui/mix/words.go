@@ -94,6 +94,10 @@ func others(e day.Event, why string) string {
 		return "put the call aside: " + e.Call + why
 	case day.NoteWritten:
 		return "note: " + e.Text
+	case day.DecisionMade:
+		if e.Text != "" {
+			return "decided: " + e.Text
+		}
 	case day.StopChosen:
 		return "stop chosen: " + e.Text
 	case day.CutBack:
