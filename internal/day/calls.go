@@ -35,6 +35,14 @@ type Said struct {
 // Standing reports whether the call still asks for something.
 func (c *Call) Standing() bool { return c.Cleared.IsZero() }
 
+// Since is when it began to say what it says now.
+func (c *Call) Since() time.Time {
+	if c.Spoke.After(c.Raised) {
+		return c.Spoke
+	}
+	return c.Raised
+}
+
 // Loud reports whether the call still sounds: standing, neither acknowledged
 // nor shelved.
 func (c *Call) Loud() bool { return c.Standing() && c.Acked.IsZero() && c.Shelved.IsZero() }

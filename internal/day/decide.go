@@ -70,9 +70,11 @@ func Decide(s *State, p Press, now time.Time) ([]Event, error) {
 	case PostLost, PostReturned:
 		return s.decidePost(p)
 	case CallAcked, CallShelved:
-		if c := s.Calls[p.Call]; c == nil || !c.Standing() {
+		c := s.Calls[p.Call]
+		if c == nil || !c.Standing() {
 			return nil, refuse("that call does not stand any more")
 		}
+		p.What = c.What // on record it is what was said, not how it is filed
 		if p.Kind == CallShelved && p.Why == "" {
 			return nil, refuse("a call is shelved with a reason")
 		}

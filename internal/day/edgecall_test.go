@@ -35,8 +35,14 @@ func TestEdgeIsOneStory(t *testing.T) {
 		if !spoke.IsZero() && c.Spoke.Sub(spoke) < leastStands {
 			t.Errorf("%s comes %s after the one before: nobody can read that", c.What, c.Spoke.Sub(spoke))
 		}
+		if !c.Since().Equal(at) {
+			t.Errorf("%s is said since %v, it began at %v", c.What, c.Since(), at)
+		}
 		said = append(said, c.What)
 		s = do(t, s, at, Press{Kind: CallAcked, Call: "edge"})
+		if e := s.Events[len(s.Events)-1]; e.What != c.What {
+			t.Errorf("on record %q is answered, it said %q", e.What, c.What)
+		}
 	}
 	if len(said) < 3 || said[len(said)-1] != edgeLost {
 		t.Fatalf("said %q, want it to end with %s", said, edgeLost)

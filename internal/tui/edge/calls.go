@@ -145,7 +145,7 @@ func (c *card) callHead(p frame.Pane, q *day.Call, large, why bool) {
 	}
 	switch {
 	case large && (c.whyBelow(q) || !why): // the sign does not stand alone
-		p.PrintFit(2, 0, room, look.Dim, "since "+hms(q.Raised))
+		p.PrintFit(2, 0, room, look.Dim, "since "+hms(q.Since()))
 	case large:
 		p.PrintFit(2, 0, room, look.Text, q.Why)
 	case q.Loud():

@@ -194,6 +194,9 @@ func (c *card) keepOff() (out []trouble) {
 	if c.broadcasts() && len(c.Edge.Points) > 0 {
 		out = append(out, trouble{look.GlyphJoinable, look.Joinable, "bare strip " + units.FormatFixed(units.Depth, f.BareM, c.sys, 0) + ": no broadcast"})
 	}
+	if c.PosL >= c.Floor.Path.TotalL()-1e-6 {
+		return out // laid: nothing is ahead
+	}
 	words := "detail work: wait, the front stands"
 	switch {
 	case !f.AheadOK:

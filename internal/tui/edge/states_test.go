@@ -87,16 +87,22 @@ func (q *pour) batches(n int, every time.Duration) {
 
 // forecast is an invented outlook for the facts of a view.
 func forecast(v *day.Snapshot, edge float64) advice.Outlook {
-	p50 := v.Now.Add(95 * time.Minute)
-	opens := v.Plan.Opening.Add(-3 * time.Hour)
+	p50 := v.Finish.Add(5 * time.Minute) // a little behind the crew's limit, as real ones are
+	kits := v.Kits.Need
+	var opens time.Time
+	for i := range v.Opening {
+		if o := &v.Opening[i]; o.Asked && o.At.After(opens) {
+			opens = o.At.Add(5 * time.Minute)
+		}
+	}
 	return advice.Outlook{
 		Facts: v.Facts, From: v.Now, OK: true, Days: 10000, Edge: edge, Buckets: 0.97, Both: edge * 0.98,
 		P10: p50.Add(-9 * time.Minute), P50: p50, P90: p50.Add(14 * time.Minute),
 		Ways: []advice.Way{
-			{ID: "mixer", What: "one more mixer", Edge: 0.97, P50: p50.Add(-22 * time.Minute), Opening: opens, InTime: true, Kits: 60, People: 1},
-			{ID: "pull", What: "narrower pull", Figure: "21 ft", Edge: 0.94, P50: p50.Add(4 * time.Minute), Opening: opens.Add(10 * time.Minute), InTime: true, Kits: 61},
-			{ID: "stop", What: "run to joint 22", Figure: "14 kits, 31:00", Edge: 0.91, P50: v.Now.Add(31 * time.Minute), Opening: opens.Add(-time.Hour), InTime: true, Kits: 14},
-			{ID: "kits", What: "cooler kits", Edge: 0.72, P50: p50, Opening: opens.Add(4 * time.Hour), Kits: 60},
+			{ID: "mixer", What: "one more mixer", Edge: 0.97, P50: p50.Add(-22 * time.Minute), Opening: opens.Add(-22 * time.Minute), InTime: true, Kits: kits, People: 1},
+			{ID: "pull", What: "narrower pull", Figure: "21 ft", Edge: 0.94, P50: p50.Add(4 * time.Minute), Opening: opens.Add(4 * time.Minute), InTime: true, Kits: kits + 1},
+			{ID: "stop", What: "run to joint 22", Figure: "14 kits, 31:00", Edge: 0.91, P50: v.Now.Add(31 * time.Minute), Opening: opens.Add(-30 * time.Minute), InTime: true, Kits: 14},
+			{ID: "kits", What: "cooler kits", Edge: 0.72, P50: p50, Opening: v.Plan.Opening.Add(time.Hour), Kits: kits},
 		},
 	}
 }

@@ -80,7 +80,7 @@ func (d *drawing) calls(p frame.Pane, more int) {
 		if i >= 1 && i <= rest.H() {
 			row := rest.Row(i - 1)
 			row.Plate(callRole(c, false))
-			d.line(row, callRole(c, false), d.callGlyph(p, c)+clean.String(c.What)+": "+clean.String(c.Why), "since "+hms(c.Raised))
+			d.line(row, callRole(c, false), d.callGlyph(p, c)+clean.String(c.What)+": "+clean.String(c.Why), "since "+hms(c.Since()))
 		}
 	}
 }
@@ -106,7 +106,7 @@ func (d *drawing) call(p frame.Pane, below int) {
 		digits.Draw(rest.Sub(frame.Rect{X: 1, Y: 1, W: rest.W() - 2, H: rest.H() - 1}), role, c.What)
 		d.line(low, role, p.Glyph(look.GlyphBad)+" "+why, hint)
 	case p.H() == 2:
-		d.line(p.Row(0), role, what+"  since "+hms(c.Raised), hint)
+		d.line(p.Row(0), role, what+"  since "+hms(c.Since()), hint)
 		p.PrintFit(3, 1, p.W()-4, role, frame.Whole(why, p.W()-4))
 	default:
 		d.line(p.Row(0), role, what+": "+why, hint)

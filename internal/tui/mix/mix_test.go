@@ -212,6 +212,8 @@ func TestWordsOfEvents(t *testing.T) {
 		"front marked past bay 4":                  {Kind: day.FrontMarked, Bay: "4"},
 		"mixer 2 out: gearbox":                     {Kind: day.PostLost, Post: day.PostMixer, Which: 2, Why: "gearbox"},
 		"rake back in":                             {Kind: day.PostReturned, Post: day.PostRake, Which: 1},
+		"answered: BUCKET 1 DEAD":                  {Kind: day.CallAcked, Call: "bucket", What: "BUCKET 1 DEAD"},
+		"put aside: EDGE AT RISK: SEEN, IN HAND":   {Kind: day.CallShelved, Call: "edge", What: "EDGE AT RISK", Why: "SEEN, IN HAND"},
 		"took back: batch 31 poured":               {Kind: day.PressUndone, What: "batch.poured", Batch: 31},
 		"note: soft[31m patch":                     {Kind: day.NoteWritten, Text: "soft\x1b[31m patch"},
 		"floor handed over":                        {Kind: day.HandoverGiven},

@@ -89,9 +89,9 @@ func others(e day.Event, why string) string {
 	case day.RowBroadcast:
 		return fmt.Sprintf("row %d broadcast", e.Row)
 	case day.CallAcked:
-		return "answered the call: " + e.Call
+		return "answered: " + calledOut(e)
 	case day.CallShelved:
-		return "put the call aside: " + e.Call + why
+		return "put aside: " + calledOut(e) + why
 	case day.NoteWritten:
 		return "note: " + e.Text
 	case day.DecisionMade:
@@ -109,6 +109,14 @@ func others(e day.Event, why string) string {
 		return s
 	}
 	return strings.ReplaceAll(strings.ReplaceAll(string(e.Kind), ".", " "), "_", " ") + why
+}
+
+// calledOut is what a call said; logs of old have only its name.
+func calledOut(e day.Event) string {
+	if e.What != "" {
+		return e.What
+	}
+	return e.Call
 }
 
 var plain = map[day.Kind]string{
