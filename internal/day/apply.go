@@ -1,6 +1,7 @@
 package day
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"time"
@@ -18,6 +19,9 @@ func init() {
 		SessionOpened: func(s *State, e Event) {
 			if s.Opened.IsZero() {
 				s.Opened = e.At
+			}
+			if s.Boot = e.Boot; s.Boot == "" {
+				s.Boot = fmt.Sprintf("?%d", e.N) // nobody knows: never the same
 			}
 		},
 		ZoneBegan:      zoneBegan,
@@ -124,7 +128,7 @@ func batchStarted(s *State, e Event) {
 	}
 	s.Batches[e.Batch-1] = Batch{
 		No: e.Batch, Zone: s.mustZone(e.Zone), Mixer: e.Mixer, Blend: blend, Share: share,
-		Weights: e.Weights, Lots: e.Lots, Started: e.At,
+		Weights: e.Weights, Lots: e.Lots, Started: e.At, Boot: s.Boot,
 	}
 }
 

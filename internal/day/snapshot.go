@@ -18,7 +18,7 @@ type Snapshot struct {
 	Events  int // how many events it rests on
 	Facts   int // those that a forecast rests on: presses, and what time has done to the floor
 	Plan    *plan.Plan
-	Approx  bool // ages cross a restart of the machine
+	Approx  bool // an age that still matters crosses a restart of the machine
 	Started time.Time
 
 	Zone    int // being poured; -1 for none
@@ -131,6 +131,8 @@ type BucketView struct {
 	Used  float64       // share of its life
 	OK    bool          // the sheet has a figure
 	Dead  bool
+
+	Approx bool // only the wall clock tells its age: the machine was restarted since
 }
 
 // Kits is the count of kits of the zone.
@@ -246,7 +248,9 @@ func Look(s *State, now time.Time) *Snapshot {
 		}
 	}
 	if n := len(s.Events); n > 0 {
-		v.Approx = s.Events[n-1].Approx
+		v.Approx = slices.ContainsFunc(s.Batches, func(b Batch) bool {
+			return s.approx(&b) && (!b.Gone() || s.Zones[b.Zone].Closed.IsZero())
+		})
 		v.LastAre = lastPresses(s, lastShown)
 	}
 	if s.Hold != nil {

@@ -22,6 +22,7 @@ type State struct {
 	Unknown int // events of a newer version, kept and passed over
 
 	Opened    time.Time
+	Boot      string // of the machine that writes now; never the same when it is not known
 	Handover  time.Time
 	Zone      int // the zone being poured; -1 before the first and between zones
 	Zones     []ZoneState
@@ -107,6 +108,7 @@ type Batch struct {
 	Weights string
 	Lots    string
 	Started time.Time
+	Boot    string      // in which it was started
 	Steps   []time.Time // pressed steps
 	Mixed   time.Time   // pressed, or implied by a later press
 	// MixedTold says that Mixed was pressed.
@@ -120,6 +122,10 @@ type Batch struct {
 
 // Gone reports whether the batch has left the line.
 func (b *Batch) Gone() bool { return !b.Poured.IsZero() || !b.Scrapped.IsZero() }
+
+// approx reports whether only the wall clock tells the age of a batch: the machine
+// that writes now was restarted since it was started, or another one wrote it.
+func (s *State) approx(b *Batch) bool { return b.Boot != s.Boot }
 
 // Hold is a time in which no batch may start.
 type Hold struct {

@@ -77,7 +77,7 @@ func (s *State) buckets(way []onTheWay, now time.Time) []BucketView {
 		if w.where != InBucket {
 			continue
 		}
-		v := BucketView{Batch: w.b.No, Mixer: w.b.Mixer, Age: max(0, now.Sub(s.reactionAt(w.b)))}
+		v := BucketView{Batch: w.b.No, Mixer: w.b.Mixer, Age: max(0, now.Sub(s.reactionAt(w.b))), Approx: s.approx(w.b)}
 		life := s.life(w.b.Blend, "bucket", "kit")
 		if v.Used, v.OK = s.bucketUsed(w.b, now); v.OK && life.ok {
 			v.Left = life.end(v.Used, now).Sub(now)

@@ -144,7 +144,11 @@ func (c *card) slackLine(p frame.Pane) {
 	case q.Slack < day.SlackSoon:
 		role = look.Warn
 	}
-	x := p.Spans(0, 0, frame.Span{Role: look.Dim, Text: "least slack "}, frame.Span{Role: role, Text: units.ClockLeft(q.Slack)})
+	head := "least slack "
+	if c.Approx { // the machine was restarted since
+		head += "≈"
+	}
+	x := p.Spans(0, 0, frame.Span{Role: look.Dim, Text: head}, frame.Span{Role: role, Text: units.ClockLeft(q.Slack)})
 	for _, part := range []string{c.where(q.Cell), "joinable until " + hms(q.Until)} {
 		if x+2+frame.Width(part) > p.W() {
 			break

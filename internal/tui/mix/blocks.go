@@ -217,6 +217,14 @@ func (d *drawing) stepW(room int) int {
 	return max(0, min(room, max(step, room-then-1)))
 }
 
+// about is the sign before a figure that crosses a restart of the machine.
+func about(yes bool) string {
+	if yes {
+		return "≈"
+	}
+	return ""
+}
+
 // inside is the age and step of a batch that stands in a mixer out of service.
 func (d *drawing) inside(m *day.MixerView) string {
 	if m.Batch == 0 {
@@ -224,7 +232,7 @@ func (d *drawing) inside(m *day.MixerView) string {
 	}
 	for i := range d.v.Batches {
 		if b := &d.v.Batches[i]; b.No == m.Batch {
-			return units.Clock(d.at.Now.Sub(b.Started)) + " old, " + clean.String(m.Step)
+			return about(d.v.Approx) + units.Clock(d.at.Now.Sub(b.Started)) + " old, " + clean.String(m.Step)
 		}
 	}
 	return clean.String(m.Step)
@@ -272,7 +280,7 @@ func (d *drawing) buckets(p frame.Pane) {
 func (d *drawing) bucket(row frame.Pane, b *day.BucketView) {
 	left, age := b.Left-d.late, b.Age+d.late
 	x := row.Print(0, 0, look.Strong, fmt.Sprintf("%3d ", b.Batch))
-	x = row.Print(x, 0, look.Text, fmt.Sprintf("%5s old ", units.Clock(age)))
+	x = row.Print(x, 0, look.Text, fmt.Sprintf("%5s old ", about(b.Approx)+units.Clock(age)))
 	if !b.OK {
 		row.PrintFit(x, 0, row.W()-x, look.Warn, row.Glyph(look.GlyphWarn)+" no life on sheet")
 		return
@@ -398,7 +406,7 @@ func (d *drawing) slack(row frame.Pane) {
 		if e.RiskM > 0 || left < 0 {
 			g = look.GlyphAtRisk
 		}
-		x = row.PrintFit(x, 0, row.W()-x, role, row.Glyph(g)+" least slack "+units.ClockLeft(left))
+		x = row.PrintFit(x, 0, row.W()-x, role, row.Glyph(g)+" least slack "+about(v.Approx)+units.ClockLeft(left))
 		until := "until " + hms(q.Until)
 		for _, words := range [][]string{
 			{fmt.Sprintf("row %d, %s from the left", v.Floor.Path.Row(q.Cell)+1, units.FormatFixed(units.Length, v.Floor.FromLeft(q.Cell), d.sys, 1))},

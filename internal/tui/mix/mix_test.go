@@ -173,8 +173,9 @@ func TestResumed(t *testing.T) {
 	v := view(nil)
 	v.Resumed = []day.Event{{Kind: day.BatchPoured, Batch: 12, At: noon.Add(-time.Hour)}}
 	v.Approx = true
+	v.Buckets = []day.BucketView{{Batch: 12, Age: 7*time.Minute + 47*time.Second, Left: time.Minute, OK: true, Approx: true}, {Batch: 13, Age: time.Minute, Left: time.Minute, OK: true}}
 	got := draw(v, At{Now: noon}, 80, 24)
-	for _, want := range []string{"Resumed: the last presses before the stop", "11:00:00 ✓ batch 12 poured", "ages are about right only"} {
+	for _, want := range []string{"Resumed: the last presses before the stop", "11:00:00 ✓ batch 12 poured", "12 ≈7:47 old", "13  1:00 old", "≈ ages cross a restart"} {
 		if !strings.Contains(got, want) {
 			t.Errorf("lacks %q:\n%s", want, got)
 		}

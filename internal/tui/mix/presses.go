@@ -22,7 +22,7 @@ func (d *drawing) presses(p frame.Pane) {
 	}
 	note := ""
 	if v.Approx {
-		note = "ages are about right only"
+		note = "≈ ages cross a restart"
 	}
 	p = p.Title(title, note)
 	y := 0

@@ -87,7 +87,7 @@ func (d *drawing) tallBucket(p frame.Pane, i int) {
 	b := &d.v.Buckets[i]
 	words, fig := item(p, i)
 	left, age := b.Left-d.late, b.Age+d.late
-	words.PrintFit(0, 0, words.W(), look.Strong, fmt.Sprintf("batch %d, %s old", b.Batch, units.Clock(age)))
+	words.PrintFit(0, 0, words.W(), look.Strong, fmt.Sprintf("batch %d, %s%s old", b.Batch, about(b.Approx), units.Clock(age)))
 	if !b.OK {
 		words.PrintFit(0, 1, words.W(), look.Warn, words.Glyph(look.GlyphWarn)+" no life on sheet")
 		return
