@@ -124,15 +124,14 @@ type MixerView struct {
 
 // BucketView is one full bucket out of the mixer and not yet poured.
 type BucketView struct {
-	Batch int
-	Mixer int
-	Age   time.Duration // since the reaction began
-	Left  time.Duration // of its life; may be negative
-	Used  float64       // share of its life
-	OK    bool          // the sheet has a figure
-	Dead  bool
-
-	Approx bool // only the wall clock tells its age: the machine was restarted since
+	Batch  int
+	Mixer  int
+	Age    time.Duration // since the reaction began
+	Left   time.Duration // of its life; may be negative
+	Used   float64       // share of its life
+	OK     bool          // the sheet has a figure
+	Dead   bool
+	Approx bool // its age crosses a restart of the machine
 }
 
 // Kits is the count of kits of the zone.

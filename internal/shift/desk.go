@@ -72,6 +72,7 @@ type Desk struct {
 // crew is told about the log.
 func Open(p *plan.Plan, floors []*pace.Zone, log Log, clock daylog.Clock, records []daylog.Record, words []string) *Desk {
 	d := &Desk{log: log, clock: clock, banner: words, reading: clock.Now()}
+	d.reading.Wall = wallUnset(records, d.reading)
 	var events []day.Event
 	events, d.book = read(records, d.reading)
 	d.state = day.Fold(p, floors, events)
@@ -79,6 +80,26 @@ func Open(p *plan.Plan, floors []*pace.Zone, log Log, clock daylog.Clock, record
 		d.resumed = v.LastAre[max(0, len(v.LastAre)-3):]
 	}
 	return d
+}
+
+// wallUnset is what the wall clock would say had nobody set it since the session
+// before, in the same boot: the first tick then tells of it like of any other step.
+func wallUnset(records []daylog.Record, now daylog.Reading) time.Time {
+	n := len(records) - 1
+	if n < 1 || now.Boot == "" || records[n].Kind != daylog.KindOpened {
+		return now.Wall
+	}
+	for i := n - 1; i >= 0; i-- {
+		var boot string
+		if r := records[i]; r.Kind == daylog.KindOpened && r.Field("boot", &boot) {
+			if boot == now.Boot && r.Writer == records[n-1].Writer {
+				last := records[n-1]
+				return last.Wall.Add(now.Mono - time.Duration(last.Mono)*time.Millisecond)
+			}
+			break
+		}
+	}
+	return now.Wall
 }
 
 // Now is this instant on the day's time line.
