@@ -41,12 +41,20 @@ the day; all files of the day are put together. Without a terminal it prints the
 			if err != nil {
 				return fail(ExitUsage, "%v", err)
 			}
+			log, err := days[0].facts(header.Day)
+			if err != nil {
+				return err
+			}
+			note := log.Damage()
+			if note != "" {
+				note = "LOG DAMAGED: " + note + "; see floorpace verify"
+			}
 			b := playback.New(p.Plan, floors, shift.Events(records))
 			if !env.Terminal {
 				b.JumpTime(b.End())
-				return printDay(env.Out, b.State(), b.Snapshot(), "", path)
+				return printDay(env.Out, b.State(), b.Snapshot(), note, path)
 			}
-			return replayLive(cmd.Context(), env, b, path, &l)
+			return replayLive(cmd.Context(), env, b, path, note, &l)
 		},
 	}
 	l.flags(c, "edge")

@@ -125,3 +125,28 @@ func TestReplayOfEveryLog(t *testing.T) {
 		}
 	}
 }
+
+// A replay of a damaged log says so; one of a sound log does not.
+func TestReplayNamesDamage(t *testing.T) {
+	env, out, _, dir := bench(t)
+	log := demoDay(t, env, dir, "1")
+	replayed := func() string {
+		out.Reset()
+		run(t, ExitOK, env, "replay", log)
+		return out.String()
+	}
+	if s := replayed(); strings.Contains(s, "DAMAGED") {
+		t.Errorf("a sound log is called damaged:\n%s", s)
+	}
+	data, err := os.ReadFile(log)
+	if err != nil {
+		t.Fatal(err)
+	}
+	data[len(data)/2] ^= 1
+	if err := os.WriteFile(log, data, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if s := replayed(); !strings.Contains(s, "LOG DAMAGED: events lost: 1") {
+		t.Errorf("the damage is not told:\n%s", s)
+	}
+}

@@ -13,8 +13,11 @@ import (
 // minute of the day.
 const replayBeat = 100 * time.Millisecond
 
-func replayLive(ctx context.Context, env *Env, b *playback.Playback, path string, l *looks) error {
+func replayLive(ctx context.Context, env *Env, b *playback.Playback, path, note string, l *looks) error {
 	deck := replay.New(b, path)
+	if note != "" {
+		deck.Warn(note)
+	}
 	o, err := l.options(env, tui.Options{Source: deck, Strip: deck, Title: "replay", Rate: deck.Rate, ReadOnly: "replay: the day is over, nothing is written"})
 	if err != nil {
 		return err

@@ -82,7 +82,7 @@ func (p *Paper) compared(name string) ComparedDay {
 		Findings: len(p.Findings), Zones: []ComparedZone{}, Holds: p.holdTally(), Calls: p.callTally(),
 		Line: noNum("nothing was poured"),
 	}
-	d.Damage = p.Log.damage()
+	d.Damage = p.Log.Damage()
 	var first, last time.Time
 	for i := range p.Batches {
 		b := &p.Batches[i]
@@ -107,8 +107,8 @@ func (p *Paper) compared(name string) ComparedDay {
 	return d
 }
 
-// damage says in a few words what is wrong with the files of a day, "" for nothing.
-func (l *Log) damage() string {
+// Damage says in a few words what is wrong with the files of a day, "" for nothing.
+func (l *Log) Damage() string {
 	var out []string
 	if l.Missing > 0 {
 		out = append(out, fmt.Sprintf("events lost: %d", l.Missing))

@@ -23,6 +23,7 @@ import (
 // Deck plays a day. Make one with New; call Run once.
 type Deck struct {
 	path    string
+	warn    []string // what is wrong with the log; stands on every picture
 	orders  chan order
 	answers chan answer
 	changed chan struct{}
@@ -165,9 +166,15 @@ func (d *Deck) fade(gone time.Duration) bool {
 	return true
 }
 
+// Warn puts a line about the log on every picture. Call it before Run.
+func (d *Deck) Warn(words string) {
+	d.warn = append(d.warn, words)
+	d.publish()
+}
+
 // publish hands out the picture at the cursor.
 func (d *Deck) publish() {
-	v := &shift.View{Snapshot: d.pb.Snapshot(), LogPath: d.path}
+	v := &shift.View{Snapshot: d.pb.Snapshot(), LogPath: d.path, Banner: d.warn}
 	if w := &d.whatIf; w.asked && w.facts != v.Facts {
 		d.drop() // the cursor has left the facts that the question was about
 	}
