@@ -186,7 +186,7 @@ func (e *Event) figure() float64 {
 
 // ranks order what one subject can say, the graver later: a call that was
 // answered speaks up again when it gets worse, and not when it gets better.
-var ranks = map[string]int{mixFaster: 1, crewCannotHold: 2, edgeRunningOut: 3, edgeAtRisk: 4, edgeLost: 5}
+var ranks = map[string]int{MixFaster: 1, crewCannotHold: 2, edgeRunningOut: 3, edgeAtRisk: 4, edgeLost: 5}
 
 func rank(what string) int { return ranks[what] }
 

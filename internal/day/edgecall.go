@@ -13,7 +13,7 @@ import (
 // too slow, then too small for what lies ahead, then no pace saves the whole
 // edge, then some of it is at risk, then lost.
 const (
-	mixFaster      = "MIX FASTER"
+	MixFaster      = "MIX FASTER" // the only one that faster hands end; its why says when
 	crewCannotHold = "CREW CANNOT HOLD"
 	edgeRunningOut = "EDGE RUNNING OUT"
 	edgeAtRisk     = "EDGE AT RISK"
@@ -109,7 +109,7 @@ func crewStage(v *Snapshot) stage {
 // fasterStage asks for more speed while that helps: not during a hold, which
 // has its own reason.
 func fasterStage(v *Snapshot) stage {
-	q := stage{what: mixFaster, grade: 2, off: true}
+	q := stage{what: MixFaster, grade: 2, off: true}
 	if v.Hold != nil || v.Doing <= 0 {
 		return q
 	}
@@ -170,7 +170,7 @@ func (v *Snapshot) PaceWord() (what string, grade int) {
 	case v.Doing <= 0:
 		return "PACE NOT KNOWN YET", 3
 	case lost && v.Doing < need*(1-paceBand):
-		return mixFaster, 2
+		return MixFaster, 2
 	case v.Doing < need:
 		return "PACE IS TIGHT", 2
 	case lost:

@@ -88,7 +88,7 @@ func TestNoFasterInAHold(t *testing.T) {
 		held, shut = due(t, held, now), due(t, shut, now)
 		for _, c := range Look(held, now).Calls {
 			edge = edge || c.ID == "edge"
-			if c.What == mixFaster {
+			if c.What == MixFaster {
 				t.Fatalf("%s in a hold", c.What)
 			}
 		}

@@ -99,14 +99,17 @@ func (c *card) drawCalls(p frame.Pane, large bool) {
 }
 
 // whyBelow tells whether the figures of a call stand in the block below it, as
-// of now, so that those of the time when it was raised can be left out.
-func (c *card) whyBelow(q *day.Call) bool { return q.ID == "edge" && c.inDanger() }
+// of now, so that those of the time when it was raised can be left out. A call for
+// a faster pace says when it is over, which stands nowhere else.
+func (c *card) whyBelow(q *day.Call) bool {
+	return q.ID == "edge" && c.inDanger() && c.what(q) != day.MixFaster
+}
 
 // what is a call's words, for the edge by its state of now: a call keeps the
 // words it was raised with, and an edge that was at risk then may be lost.
 func (c *card) what(q *day.Call) string {
 	switch {
-	case !c.whyBelow(q):
+	case q.ID != "edge" || !c.inDanger():
 		return q.What
 	case c.Edge.GoneM > 0:
 		return "EDGE LOST"

@@ -55,7 +55,7 @@ func TestHoldsOfTheLineHaveAnAge(t *testing.T) {
 	q := newPour(t, example(t, config.USPlan))
 	q.batches(6, 130*time.Second)
 	for i := 0; q.view(0).Next.Why != "BUCKETS QUEUE"; i++ { // nobody pours
-		if i > 1200 {
+		if i > 400 {
 			t.Fatalf("%+v with %d buckets out, want a queue", q.view(0).Next, len(q.view(0).Buckets))
 		}
 		if i%130 == 0 {
@@ -76,7 +76,7 @@ func TestHoldsOfTheLineHaveAnAge(t *testing.T) {
 	z := &q.s.Zones[0]
 	q.press(day.Press{Kind: day.StopChosen, Text: "joint 22"})
 	for i := 0; q.view(0).Next.Say != day.SayHold; i++ {
-		if i > 60 {
+		if i > 400 {
 			t.Fatalf("the line at %.0f L is never reached", z.StopL)
 		}
 		q.press(day.Press{Kind: day.BatchStarted, Mixer: i%2 + 1})
@@ -129,6 +129,25 @@ func TestOpeningsFirstWhenAllIsDown(t *testing.T) {
 		got := text(New(), look.New(look.Dark(), look.NoColor, look.Unicode), size[0], size[1], q.view(0))
 		if !strings.Contains(got, "Open for use") || !strings.Contains(got, "every zone is closed") || strings.Contains(got, "no pace yet") {
 			t.Errorf("%d×%d:\n%s", size[0], size[1], got)
+		}
+	}
+}
+
+// MIX FASTER says on Edge too when it will be over, at every size, loud or answered.
+func TestFasterSaysWhenItIsOver(t *testing.T) {
+	v := *states(t)[1].v
+	snap := *v.Snapshot
+	snap.Edge.Points = append([]day.EdgePoint(nil), snap.Edge.Points...)
+	snap.Edge.Points[snap.Edge.Least].Slack = -30 * time.Second
+	call := day.Call{ID: "edge", Grade: 2, What: day.MixFaster, Why: "wet edge needs one every 2:31, doing 2:45; over at 2:23 or 0:15 of slack", Raised: snap.Now}
+	v.Snapshot = &snap
+	for _, acked := range []time.Time{{}, snap.Now} {
+		call.Acked = acked
+		snap.Calls = []day.Call{call}
+		for _, size := range [][2]int{{80, 24}, {100, 30}, {160, 45}, {200, 60}} {
+			if got := text(New(), look.New(look.Dark(), look.NoColor, look.Unicode), size[0], size[1], &v); !strings.Contains(got, "MIX FASTER") || !strings.Contains(got, "over at 2:23") {
+				t.Errorf("%d×%d does not say when it is over:\n%s", size[0], size[1], got)
+			}
 		}
 	}
 }
