@@ -80,8 +80,10 @@ func (s *scene) build() (cfg line.Config, st line.Start) {
 	}
 	checks, needLps := s.checks(vol)
 	cfg.Checks = checks
-	cfg.StartInterval = s.interval(&cfg, needLps)
-	cfg.Buckets = s.loop(max(s.limitPace(), s.rakePace(&cfg)))
+	front := s.frontPace(&cfg)
+	cfg.StartInterval = s.interval(front, needLps)
+	cfg.Buckets = s.loop(&cfg, cfg.StartInterval)
+	s.rest(&cfg, front, needLps)
 	st = s.start(&cfg)
 	return cfg, st
 }
@@ -167,41 +169,85 @@ func (s *scene) learnedMixer(m int) (mixing, clear Ratio) {
 }
 
 // interval paces the starts as the console calls them: as fast as the slowest post
-// and the rake with its turns can take it, slower when a pace is set by hand, but
-// never slower than the edge needs.
-func (s *scene) interval(cfg *line.Config, needLps float64) time.Duration {
+// can take it where it is fastest, slower when a pace is set by hand, but never
+// slower than the edge needs. Where the front is slower the buckets rest.
+func (s *scene) interval(front []time.Duration, needLps float64) time.Duration {
 	if s.slower > 0 {
 		return s.slower
 	}
-	iv := max(s.limitPace(), s.rakePace(cfg), s.handPace)
-	if needLps > 0 {
-		iv = min(iv, seconds(s.plan.NetYieldL(s.blend)*s.drift/needLps))
+	iv := max(s.limitPace(), slices.Min(front), s.handPace)
+	if most := s.mostPace(needLps); most > 0 {
+		iv = min(iv, most)
 	}
 	return iv
 }
 
-// rakePace is the mean time the rake takes over a batch, turns included.
-func (s *scene) rakePace(cfg *line.Config) time.Duration {
-	turns := time.Duration(0)
-	for _, t := range cfg.Turn {
-		turns += t
+// mostPace is the longest interval that the hardest edge ahead allows; 0 for none.
+func (s *scene) mostPace(needLps float64) time.Duration {
+	if needLps <= 0 {
+		return 0
 	}
-	return cfg.Pour.Mean() + cfg.Rake.Mean() + turns/time.Duration(max(1, cfg.Batches))
+	return seconds(s.plan.NetYieldL(s.blend) * s.drift / needLps)
+}
+
+// frontPace is how soon after the batch before it each batch can be taken at the
+// front: by the rake with the turns it has to make, and by the runners, whose way
+// grows.
+func (s *scene) frontPace(cfg *line.Config) []time.Duration {
+	pour, rake := cfg.Pour.Mean(), cfg.Rake.Mean()
+	out := make([]time.Duration, cfg.Batches)
+	for k := range out {
+		carry := (cfg.Full[k] + pour + cfg.Empty[k]) / time.Duration(max(1, cfg.Runners))
+		out[k] = max(pour+rake+cfg.Turn[k], carry)
+	}
+	return out
+}
+
+// round is how long a bucket is out with a batch when nothing waits.
+func (s *scene) round(cfg *line.Config, k int) time.Duration {
+	mix, n := time.Duration(0), time.Duration(0)
+	for _, m := range cfg.Mixers {
+		if !m.Down {
+			mix, n = mix+m.Mix.Mean(), n+1
+		}
+	}
+	return mix/max(1, n) + cfg.Full[k] + cfg.Pour.Mean() + cfg.Empty[k]
 }
 
 // loop is how many buckets are out at a pace when none of them waits: the console
 // holds the next start until the front can take it, so no more are mixed into a
 // queue.
-func (s *scene) loop(interval time.Duration) int {
+func (s *scene) loop(cfg *line.Config, interval time.Duration) int {
 	if interval <= 0 {
 		return s.hands.Buckets
 	}
-	var round []float64
-	for i := range places {
-		at := s.posL + (s.endL-s.posL)*(float64(i)+0.5)/places
-		round = append(round, (s.floor.Lead(s.blend, at) + s.plan.Crew.Pour + s.floor.Back(at)).Seconds())
+	most := 0
+	for k := range cfg.Batches {
+		most = max(most, int(math.Ceil(s.round(cfg, k).Seconds()/interval.Seconds()-1e-9)))
 	}
-	return max(1, min(s.hands.Buckets, int(math.Ceil(middle(round)/interval.Seconds()-1e-9))))
+	return max(1, min(s.hands.Buckets, most))
+}
+
+// rest lets the bucket of each batch stand until the start that it brings will find
+// the front free, with those on the way before it: the console reckons so.
+func (s *scene) rest(cfg *line.Config, front []time.Duration, needLps float64) {
+	if most := s.mostPace(needLps); most > 0 {
+		for k := range front {
+			front[k] = min(front[k], most)
+		}
+	}
+	cfg.Rest = make([]time.Duration, cfg.Batches)
+	for k := range cfg.Rest {
+		brings := k + cfg.Buckets
+		if brings >= cfg.Batches {
+			break // nothing more
+		}
+		busy := front[brings]
+		for _, f := range front[k+1 : brings] {
+			busy += max(f, cfg.StartInterval) // those on the way come no sooner
+		}
+		cfg.Rest[k] = max(0, busy-s.round(cfg, brings)+cfg.Empty[brings]-cfg.Empty[k])
+	}
 }
 
 // start is the first state of the line.
@@ -250,7 +296,47 @@ func (s *scene) start(cfg *line.Config) line.Start {
 	if n := len(s.laid); n > 0 && !s.fresh {
 		st.RakeFree = max(0, s.laid[n-1].End.Sub(s.now))
 	}
+	st.EmptyBack = s.handOut(cfg, &st, inMixers)
 	return st
+}
+
+// handOut is when the buckets that are neither in a mixer nor full may be handed out,
+// the next one first: when they are back, and no sooner than what they bring finds
+// the front free, with what is on the way before it.
+func (s *scene) handOut(cfg *line.Config, st *line.Start, inMixers int) []time.Duration {
+	back := make([]time.Duration, max(0, cfg.Buckets-inMixers-len(st.Flight)))
+	copy(back[max(0, len(back)-len(st.EmptyBack)):], slices.Sorted(slices.Values(st.EmptyBack)))
+	pour, rake, free := cfg.Pour.Mean(), cfg.Rake.Mean(), max(0, st.RakeFree)
+	take := func(k int, ready time.Duration) {
+		free = max(ready+cfg.Full[k], free+cfg.Turn[k]) + pour + rake
+	}
+	k := 0
+	for _, f := range st.Flight {
+		ready := f.At
+		if f.Where == line.Pouring {
+			ready -= cfg.Full[k]
+		}
+		take(k, ready)
+		k++
+	}
+	for i, m := range st.Mixers {
+		if m.Mixing && k < cfg.Batches {
+			take(k, max(0, m.Started+cfg.Mixers[i].Mix.Mean()))
+			k++
+		}
+	}
+	start := -cfg.StartInterval
+	for i := range back {
+		if k == cfg.Batches {
+			break
+		}
+		mix := s.round(cfg, k) - cfg.Full[k] - pour - cfg.Empty[k]
+		back[i] = max(back[i], free+cfg.Turn[k]-cfg.Full[k]-mix)
+		start = max(back[i], start+cfg.StartInterval)
+		take(k, start+mix)
+		k++
+	}
+	return back
 }
 
 // pourBegan is when the pour of the first bucket begins or began, by the crew's

@@ -13,10 +13,16 @@
 //	turn     one for each row end inside the batch, before it is poured
 //
 // Starts are paced as the console calls them: one in the interval of the slowest
-// post (the middle of nine places ahead) or of the rake with its turns, or the pace
-// set by hand, but never slower than the edge needs. No more buckets are in the
-// loop than are out at that pace when none waits: the console holds a start that
-// the front cannot take. A snapshot does not say where a full bucket is, so
+// post (the middle of nine places ahead), or the pace set by hand, but never slower
+// than the edge needs. No more buckets are in the loop than are out at that pace when
+// none waits, and a bucket that is back stands until what it brings will find the
+// front free: the console holds a start that the front cannot take. With B in the
+// loop, the start of batch k waits for
+//
+//	poured(k−B) + Σ over j = k−B+1 … k of front(j) − mixing − carry − pour
+//	front = max(pour + rake + turn, (carry + pour + walk back) / runners)
+//
+// and those before k take the interval at least. A snapshot does not say where a full bucket is, so
 // those that runners can have taken up are being carried since they were mixed, and
 // the first is being poured once it is due at the front.
 //

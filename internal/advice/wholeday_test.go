@@ -225,8 +225,8 @@ func TestCrewTableIsMonotone(t *testing.T) {
 			if w, ok := at[[2]int{m, n + 1}]; ok && (w.P50S > c.P50S+slack || w.Edge < c.Edge-0.02) {
 				t.Errorf("%d mixers: a runner more is down at %.0f s, %.3f; before %.0f s, %.3f", m, w.P50S, w.Edge, c.P50S, c.Edge)
 			}
-			if w, ok := at[[2]int{m + 1, n}]; ok && w.P50S > c.P50S+slack {
-				t.Errorf("%d runners: a mixer more (%d) is down at %.0f s, before %.0f s", n, m+1, w.P50S, c.P50S)
+			if w, ok := at[[2]int{m + 1, n}]; ok && (w.P50S > c.P50S+slack || w.Edge < c.Edge-0.02 || w.Both < c.Both-0.02) {
+				t.Errorf("%d runners: a mixer more (%d) is down at %.0f s, %.3f, %.3f; before %.0f s, %.3f, %.3f", n, m+1, w.P50S, w.Edge, w.Both, c.P50S, c.Edge, c.Both)
 			}
 		}
 	}

@@ -27,7 +27,7 @@ func ticks(d time.Duration) int32 { return int32(d.Round(time.Millisecond) / tim
 
 // perBatch is what one batch looks up, kept together for the cache.
 type perBatch struct {
-	full, empty, turn int64
+	full, empty, turn, rest int64
 }
 
 // tables are every step's times, in one piece so that one register finds them.
@@ -148,7 +148,7 @@ func compile(cfg *Config, st *Start) (*program, error) {
 	p.edges, p.oldest = paired(few), paired(oldest(few))
 	p.batch = make([]perBatch, p.n)
 	for k := range p.batch {
-		p.batch[k] = perBatch{int64(ticks(pick(cfg.Full, k))), int64(ticks(pick(cfg.Empty, k))), 0}
+		p.batch[k] = perBatch{int64(ticks(pick(cfg.Full, k))), int64(ticks(pick(cfg.Empty, k))), 0, int64(ticks(pick(cfg.Rest, k)))}
 		if cfg.Turn != nil {
 			p.batch[k].turn = int64(ticks(cfg.Turn[k]))
 		}

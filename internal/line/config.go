@@ -55,6 +55,11 @@ type Config struct {
 	// StartInterval paces the mixers: the next batch is started no sooner
 	// than this after the last start. 0 means as fast as the line allows.
 	StartInterval time.Duration
+	// Rest is how long the bucket of each batch, once back, stands before it is handed
+	// out again: so a start waits until the front can take what it brings, as somebody
+	// would who counts the batches on the way. One element serves all, none means at
+	// once.
+	Rest []time.Duration
 
 	// Checks are the edges to keep, in any order: the few worst cells of each
 	// batch (see [Sieve]) or all of them.

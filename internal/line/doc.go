@@ -13,7 +13,7 @@
 //	arrive = max(pick + carry, previous arrival + headway)
 //	pour   = max(arrive, previous raked + turn)
 //	poured = pour + pour time;   raked = poured + rake time
-//	back   = poured + walk       (bucket and runner)
+//	back   = poured + walk       (bucket and runner; the bucket rests before it is handed out)
 //	rolled = max(raked, first roller free) + roll time
 //	done   = max(rolled, previous batch rolled, first caster free) + broadcast time
 //

@@ -341,7 +341,8 @@ func (d *crewDay) lay(k int, at int64) {
 	s.raked = s.poured + int64(p.tables.rake[d.luck.draw(stepRake, b)])
 	s.back = s.poured + int64(p.batch[k].empty)*int64(p.tables.walk[d.luck.draw(stepWalk, b)])>>fracBits
 	turn := len(p.back) + k
-	d.plan(s.back, rankOther, func() { d.runnerBack(); d.bucketBack(turn) })
+	d.plan(s.back, rankOther, d.runnerBack)
+	d.plan(s.back+p.batch[k].rest, rankOther, func() { d.bucketBack(turn) })
 }
 
 func (d *crewDay) isRaked(k int) {

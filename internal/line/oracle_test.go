@@ -134,6 +134,11 @@ func randomLine(r *rand.Rand) (Config, Start) {
 		cfg.StartInterval = ms(30)
 	}
 	if r.IntN(3) == 0 {
+		for range cfg.Batches {
+			cfg.Rest = append(cfg.Rest, ms(40)*time.Duration(r.IntN(2)))
+		}
+	}
+	if r.IntN(3) == 0 {
 		for at := r.IntN(8); at < cfg.Batches; at += 1 + r.IntN(12) {
 			cfg.Moves = append(cfg.Moves, Move{at, ms(100)})
 		}
@@ -173,6 +178,11 @@ func usual(r *rand.Rand, cfg *Config) {
 	}
 	if r.IntN(2) == 0 {
 		cfg.StartInterval = s(200)
+	}
+	if r.IntN(2) == 0 {
+		for range cfg.Batches {
+			cfg.Rest = append(cfg.Rest, s(90))
+		}
 	}
 }
 

@@ -169,7 +169,7 @@ func (w *worker) lay(mixer int, ready, age int64) {
 	s.arrived, s.raked = arrive, poured+d.rake
 	back := poured + d.walk
 	settle(s.runners[:p.runners], back)
-	w.backs[s.known] = back
+	w.backs[s.known] = back + b.rest
 	s.known++
 
 	dwell := poured - ready + age

@@ -9,9 +9,10 @@ const chunk = 32
 // words make it two cache lines, so that its address is a shift.
 type drawn struct {
 	carry, pour, walk, rake, roll, cast, turn int64
+	rest                                      int64
 	clear, mix                                int64 // before and of the batch started next, see ahead
 	key, pick, poured                         int64 // found by the chain
-	_                                         [4]int64
+	_                                         [3]int64
 }
 
 // steady says how many batches from here are the usual case: every mixer has a
@@ -88,8 +89,8 @@ func (w *worker) ahead(draws []drawn, starts int) {
 		d.carry, d.walk, d.pour, d.rake = carry, walk, pour, rake
 		roll := int64(t.roll[l>>stepRoll&(Cells-1)])
 		cast := int64(t.cast[l>>stepBroadcast&(Cells-1)])
-		turn := b.turn
-		d.roll, d.cast, d.turn = roll, cast, turn
+		turn, rest := b.turn, b.rest
+		d.roll, d.cast, d.turn, d.rest = roll, cast, turn, rest
 	}
 	at = w.luck.at(2*uint64(p.start+s.given) + 1)
 	for i := starts; i < len(draws); i++ {
@@ -136,7 +137,7 @@ func (w *worker) chainAlike(draws []drawn) {
 		raked = poured + d.rake
 
 		back := poured + d.walk
-		out[i] = back
+		out[i] = back + d.rest
 		r0, r1 = min(r1, back), max(r1, back)
 
 		started = max(max(ready+d.clear, in[i]), started+interval)
@@ -171,7 +172,7 @@ func (w *worker) chainEach(draws []drawn) {
 		raked = poured + d.rake
 
 		back := poured + d.walk
-		out[i] = back
+		out[i] = back + d.rest
 		r0, back = min(r1, back), max(r1, back)
 		r1, r2 = min(r2, back), max(r2, back)
 

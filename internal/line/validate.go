@@ -41,6 +41,7 @@ func (cfg *Config) validate() error {
 	}{
 		{"full walks", len(cfg.Full), true},
 		{"empty walks", len(cfg.Empty), true},
+		{"rests", len(cfg.Rest), true},
 		{"batch volumes", len(cfg.VolL), true},
 		{"turns", len(cfg.Turn), false},
 	} {
@@ -85,9 +86,9 @@ func (cfg *Config) validateTimes() error {
 	named := map[string][]time.Duration{
 		"headway": {cfg.Headway}, "start interval": {cfg.StartInterval}, "edge margin": {cfg.EdgeMargin},
 		"bucket life": {cfg.BucketLife, cfg.BucketMargin}, "reaction after": {cfg.ReactionAfter},
-		"planned dwell": {cfg.PlannedDwell}, "full walk": cfg.Full, "empty walk": cfg.Empty, "turn": cfg.Turn,
+		"planned dwell": {cfg.PlannedDwell}, "full walk": cfg.Full, "empty walk": cfg.Empty, "turn": cfg.Turn, "rest": cfg.Rest,
 	}
-	for _, name := range []string{"headway", "start interval", "edge margin", "bucket life", "reaction after", "planned dwell", "full walk", "empty walk", "turn"} {
+	for _, name := range []string{"headway", "start interval", "edge margin", "bucket life", "reaction after", "planned dwell", "full walk", "empty walk", "turn", "rest"} {
 		for i, d := range named[name] {
 			if d < 0 || d > maxSpan {
 				return fmt.Errorf("%s %d: %v; give 0 to %v", name, i, d, maxSpan)
@@ -112,7 +113,7 @@ func (p *program) fits(cfg *Config) error {
 	}
 	for _, b := range p.batch {
 		walkMs += float64(b.full + b.empty)
-		turnMs += float64(b.turn)
+		turnMs += float64(b.turn + b.rest)
 	}
 	lag := float64(p.headway + max(0, p.interval))
 	tops := mixTop + float64(t.pour[Cells-1]+t.rake[Cells-1]+t.roll[Cells-1]+t.cast[Cells-1]) + lag +
