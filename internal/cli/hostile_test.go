@@ -85,10 +85,26 @@ func TestNothingHostileIsPrinted(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, args := range [][]string{
-		{"verify", path}, {"verify", "--json", path}, {"verify", bad}, {"replay", path}, {"learn", path}, {"learn", "--json", path},
-		{"compare", path, path}, {"compare", "--json", path, path}, {"record", "--out", t.TempDir(), path},
-		{"salvage", filepath.Join(dir, "new"+hostile+".jsonl"), path}, {"watch", path}, {"replay", hostile}, {"verify", hostile},
-		{"check", bad}, {"forecast", bad}, {"pour", bad}, {"check", hostile}, {hostile}, {"check", "--" + hostile}, {"demo", "--seed", hostile},
+		{"verify", path},
+		{"verify", "--json", path},
+		{"verify", bad},
+		{"replay", path},
+		{"learn", path},
+		{"learn", "--json", path},
+		{"compare", path, path},
+		{"compare", "--json", path, path},
+		{"record", "--out", t.TempDir(), path},
+		{"salvage", filepath.Join(dir, "new"+hostile+".jsonl"), path},
+		{"watch", path},
+		{"replay", hostile},
+		{"verify", hostile},
+		{"check", bad},
+		{"forecast", bad},
+		{"pour", bad},
+		{"check", hostile},
+		{hostile},
+		{"check", "--" + hostile},
+		{"demo", "--seed", hostile},
 	} {
 		out.Reset()
 		errs.Reset()
