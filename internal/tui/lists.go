@@ -317,10 +317,23 @@ func (m *Model) takeBack() tea.Cmd {
 	return nil
 }
 
+// latestLast says by when the last batch of each zone not closed must be down.
+func (m *Model) latestLast() (s string) {
+	for _, z := range m.v.Zones {
+		if z.Turnout.OK && z.Closed.IsZero() {
+			s += ", " + z.Name + " by " + z.Turnout.Latest.Format("Mon 15:04:05")
+		}
+	}
+	if s != "" {
+		s = "; last batch" + strings.TrimPrefix(s, ",")
+	}
+	return s
+}
+
 func (m *Model) handover() tea.Cmd {
 	at := m.dayNow()
 	m.openList("Floor handed over",
-		choice{"now", hm(at), func() tea.Cmd {
+		choice{"now", hm(at) + m.latestLast(), func() tea.Cmd {
 			return m.press(day.Press{Kind: day.HandoverGiven, Time: at.Format(time.RFC3339)})
 		}},
 		choice{"at another time", "", func() tea.Cmd {
