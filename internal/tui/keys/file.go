@@ -2,6 +2,7 @@ package keys
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -43,8 +44,9 @@ var must = []Action{Mixer1, Mixer2, Mixer3, Mixer4, Mixer5, Mixer6, Mixer7, Mixe
 //	key = action
 //
 // "#" at the beginning of a line makes it a remark. A key that did something
-// else before does only the new action; "nothing" frees it. name is what
-// messages call the file. The error is a Problems with every mistake at once.
+// else before does only the new action, which then needs another key; "nothing"
+// frees it, and its action too unless that must have one. name is what messages
+// call the file. The error is a Problems with every mistake at once.
 func Parse(name string, text []byte) (*Map, error) {
 	if len(text) > fileLimit {
 		return nil, Problems{{name, 1, 1, fmt.Sprintf("more than %d kB: this is not a key file", fileLimit>>10)}}
@@ -56,9 +58,9 @@ func Parse(name string, text []byte) (*Map, error) {
 	for i, line := range strings.Split(string(text), "\n") {
 		r.line(i+1, strings.TrimSuffix(line, "\r"))
 	}
-	for _, a := range must {
-		if r.m.Key(a) == "" {
-			p := r.took[a]
+	for _, a := range Actions() {
+		p, lost := r.took[a]
+		if r.m.Key(a) == "" && (lost || slices.Contains(must, a)) {
 			p.Words = fmt.Sprintf("this leaves %s without a key: give it another one with a line \"KEY = %s\"", a, a)
 			r.problems = append(r.problems, p)
 		}
@@ -115,7 +117,7 @@ func (r *reader) line(n int, line string) {
 		return
 	}
 	r.at[key] = n
-	if old, had := r.m.keys[key]; had {
+	if old, had := r.m.keys[key]; had && (action != Nothing || slices.Contains(must, old)) {
 		r.took[old] = Problem{File: r.name, Line: n, Col: keyCol}
 	}
 	if action == Nothing {

@@ -1,6 +1,8 @@
 package keys
 
 import (
+	"fmt"
+	"os"
 	"strings"
 	"testing"
 
@@ -91,6 +93,57 @@ func TestParseProblems(t *testing.T) {
 	for name, bad := range map[string]string{"not UTF-8": "p = \xff", "more than 64 kB": strings.Repeat("#", 70<<10)} {
 		if _, err := Parse("b.keys", []byte(bad)); err == nil || !strings.Contains(err.Error(), name) {
 			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+// No action loses its key unseen: a key put on something else leaves the old action
+// another one, or the file is refused; freeing it on purpose is fine.
+func TestNoActionLosesItsKey(t *testing.T) {
+	for text, says := range map[string]string{
+		"x = mixer-1":             "k.keys:1:1: this leaves scrap without a key",
+		"f9 = pour\nx = nothing":  "",
+		"x = mixer-1\nf9 = scrap": "",
+		"f9 = scrap\nx = mixer-1": "",
+		"h = scrap":               "", // 9 holds still
+		"s = nothing":             "k.keys:1:1: this leaves stop-mixing without a key",
+	} {
+		_, err := Parse("k.keys", []byte(text))
+		if says == "" && err != nil || says != "" && (err == nil || !strings.HasPrefix(err.Error(), says)) {
+			t.Errorf("%q: %v, want %q", text, err, says)
+		}
+	}
+}
+
+// The reference of the key file names each action with what it does and its
+// standard keys, and the file it begins with is whole.
+func TestReferenceNamesEveryAction(t *testing.T) {
+	b, err := os.ReadFile("../../../config/README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, text, _ := strings.Cut(string(b), "## The key file")
+	_, file, _ := strings.Cut(text, "```\n")
+	file, _, _ = strings.Cut(file, "```")
+	m, err := Parse("k.keys", []byte(file))
+	if err != nil {
+		t.Fatalf("its example: %v", err)
+	}
+	if a, _ := m.Action("f5"); a != Mixer1 {
+		t.Errorf("its first key does %q", a)
+	}
+	for _, a := range Actions() {
+		if a.Mixer() > 0 {
+			continue
+		}
+		var keys []string
+		for _, k := range Standard() {
+			if k.Action == a {
+				keys = append(keys, "`"+k.Key+"`")
+			}
+		}
+		if row := fmt.Sprintf("| `%s` | %s | %s |", a, a.What(), strings.Join(keys, " ")); !strings.Contains(text, row) {
+			t.Errorf("not in config/README.md: %s", row)
 		}
 	}
 }
