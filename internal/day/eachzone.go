@@ -1,7 +1,6 @@
 package day
 
 import (
-	"math"
 	"time"
 
 	"floorpace/internal/pace"
@@ -26,10 +25,7 @@ func (s *State) eachZone(zone int, laid []Laying) []ZoneFacts {
 	out := make([]ZoneFacts, len(s.Zones))
 	for i := range s.Zones {
 		z := &s.Zones[i]
-		f := ZoneFacts{EndL: z.Floor.Path.TotalL(), Ground: s.ground(i), NotBefore: s.notBefore(i)}
-		if z.StopName != "" {
-			f.EndL = math.Min(f.EndL, z.StopL)
-		}
+		f := ZoneFacts{EndL: z.endL(), Ground: s.ground(i), NotBefore: s.notBefore(i)}
 		if f.Laid = laid; i != zone {
 			f.Laid = append([]Laying(nil), z.Laid...)
 		}

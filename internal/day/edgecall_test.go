@@ -228,3 +228,44 @@ func TestCannotHoldHasADeadBand(t *testing.T) {
 		}
 	}
 }
+
+// Where it is decided to stop, the edge ends there for good: nothing beyond asks for
+// a pace, and nothing dies while the tape goes down. Without the decision the same
+// row is lost (test day 6).
+func TestNoEdgeBeyondTheStop(t *testing.T) {
+	for _, decided := range []bool{true, false} {
+		s := begin(t, rectangle(9, 12))
+		at := clockAt(t, "10:45:00")
+		for i := range 13 {
+			at = at.Add(90 * time.Second)
+			s = do(t, s, at.Add(-3*time.Minute), Press{Kind: BatchStarted, Mixer: i%3 + 1})
+			if i == 8 && decided {
+				s = do(t, s, at, Press{Kind: StopChosen, Text: "end of row 4", Value: Value(s.Floors[0].Path.RowEnd(3))})
+				v := Look(s, at)
+				if whole := s.Floors[0].Band(v.Blend, v.Hands, v.Ground, v.PosL).Needed; v.Band.Needed <= 0 || v.Band.Needed > whole {
+					t.Errorf("to the stop %.3f a minute are needed, to the end of the zone %.3f", v.Band.Needed, whole)
+				}
+			}
+			share := 1.0
+			if i == 12 { // four rows are 12.2658 batches
+				share = s.Floors[0].Path.RowEnd(3)/s.netL(0) - 12
+			}
+			s = do(t, s, at.Add(time.Second), Press{Kind: BatchPoured, Share: share})
+		}
+		var worst string
+		for range 240 {
+			at = at.Add(10 * time.Second)
+			s = due(t, s, at)
+			if c := s.Calls["edge"]; c != nil && c.Standing() {
+				worst = c.What
+			}
+		}
+		v := Look(s, at)
+		if want := map[bool]string{true: "", false: edgeLost}[decided]; worst != want {
+			t.Errorf("stop decided %v: called %q, want %q", decided, worst, want)
+		}
+		if decided && (len(v.Edge.Points) > 0 || v.Band.Needed != 0) {
+			t.Errorf("at the stop %d places wait, %.3f batches a minute needed", len(v.Edge.Points), v.Band.Needed)
+		}
+	}
+}

@@ -113,7 +113,7 @@ func (s *State) edgeAfter(i int, now time.Time, perMin, moreL float64) Edge {
 // elsewhere before the front moves; ok is false for one that nothing
 // joins any more, known where the sheet has no figure for it.
 func (s *State) edgePoint(z *ZoneState, c path.EdgeCell, blend string, come *coming, firstL float64) (p EdgePoint, known, ok bool) {
-	if z.behindBreak(c) {
+	if z.behindBreak(c) || z.StopName != "" && c.CloseL >= z.endL()-1e-9 { // given up for a straight end
 		return p, false, false
 	}
 	l, at, ok := z.LaidAt(c.LaidL)

@@ -141,8 +141,14 @@ func (k *aheadKept) of(f *Zone, lives []time.Duration) *path.Ahead {
 	return k.ahead
 }
 
-// Band works out the pace band from path volume posL (litres) on.
+// Band works out the pace band from path volume posL (litres) to the zone's end.
 func (f *Zone) Band(b *sheet.Blend, h Hands, g Ground, posL float64) Band {
+	return f.BandTo(b, h, g, posL, f.Path.TotalL())
+}
+
+// BandTo works out the pace band from path volume posL to toL (litres), where
+// pouring ends.
+func (f *Zone) BandTo(b *sheet.Blend, h Hands, g Ground, posL, toL float64) Band {
 	p, c := f.plan, &f.plan.Crew
 	out := Band{M2PerKit: f.M2PerKit(b), CarryM: f.Path.Distance(posL)}
 	out.Posts = f.posts(b, h, posL)
@@ -159,7 +165,10 @@ func (f *Zone) Band(b *sheet.Blend, h Hands, g Ground, posL float64) Band {
 	out.BroadUntil, _ = b.BroadcastUntil.At(g.SlabC)
 
 	net := f.NetL(b)
-	if need, ok := f.need(lives, posL, f.Path.TotalL()+1); ok {
+	if toL >= f.Path.TotalL() {
+		toL++ // what the very last cut joins counts too
+	}
+	if need, ok := f.need(lives, posL, toL); ok {
 		out.Needed = need.RateLps * 60 / net
 		out.NeededSpanL, out.NeededX, out.NeededY = need.SpanL, need.At.X, need.At.Y
 		out.NeededSpanM2 = f.AreaBetween(need.LaidL, need.CloseL)
