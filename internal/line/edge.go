@@ -30,18 +30,23 @@ func (e *edges) over(rows []row) int64 {
 	return (inside+e.life*int64(open.spent))>>fracBits + close.start - open.start - e.limit
 }
 
-// worst is the most that any of the edges is over its life, ms.
-func worst(list []edges, rows []row) int64 {
-	most := int64(noWorst)
-	for i := range list {
+// worst is the most that any of the edges is over its life, ms. It looks no further
+// than the first one that is over by more than enough, and says which that is; the
+// number of edges when none is.
+func worst(list []edges, rows []row, enough int64) (most int64, at int) {
+	most = noWorst
+	for at = range list {
 		// The same as over, which is too long for the compiler to put in here.
-		e := &list[i]
+		e := &list[at]
 		open, close := &rows[e.open], &rows[e.close]
 		ct, ot := int64(close.takes), int64(open.takes)
 		inside := max(ct*int64(e.closeF[0])-ot*int64(e.openF[0]), ct*int64(e.closeF[1])-ot*int64(e.openF[1]))
 		most = max(most, (inside+e.life*int64(open.spent))>>fracBits+close.start-open.start-e.limit)
+		if most > enough {
+			return most, at
+		}
 	}
-	return most
+	return most, len(list)
 }
 
 // layout is the path volume cut into rows: history first, then the batches to
@@ -144,8 +149,8 @@ func paired(singles []edges) (list []edges) {
 // others, or on the younger side of it, is older than neither or only than one.
 // Along a straight front that is all but the first and the last.
 //
-// It may stand out by 2^-15 of a batch, as places are rounded to that, so the age of
-// the worst is found to a few ms. singles must be in the order of [layout.edges].
+// It may stand out by rounding, so the age of the worst is found to a few ms.
+// singles must be in the order of [layout.edges].
 func corners(singles []edges) (list []edges) {
 	for from, to := 0, 0; from < len(singles); from = to {
 		for to < len(singles) && singles[to].between(&singles[from]) {
@@ -166,6 +171,11 @@ func corners(singles []edges) (list []edges) {
 	return list
 }
 
+// rounding is how far a place on a straight line may lie off it, 2^-15 of a batch:
+// half of that for itself, half for the ends of the line, and the same once more
+// for where it closes.
+const rounding = 2
+
 // between reports whether two edges join the same two batches and live equally long.
 func (e *edges) between(o *edges) bool {
 	return e.close == o.close && e.open == o.open && e.life == o.life
@@ -181,7 +191,7 @@ func (e *edges) inside(a, b *edges) bool {
 	part := int64(e.closeF[0]) - int64(a.closeF[0])
 	open := int64(a.openF[0])*(width-part) + int64(b.openF[0])*part
 	limit := a.limit*(width-part) + b.limit*part
-	return (int64(e.openF[0])+1)*width >= open && e.limit*width >= limit
+	return (int64(e.openF[0])+rounding)*width >= open && e.limit*width >= limit
 }
 
 // oldest leaves out every edge that no luck makes the worst of all: another one of

@@ -1,5 +1,7 @@
 package line
 
+import "math"
+
 // outcome is one simulated day, in ms after the study's zero.
 type outcome struct {
 	laid, done int32 // last batch raked; last batch through every post
@@ -208,12 +210,10 @@ func (p *program) draw(luck stream, k int, d *drawn) {
 
 // judge looks at every edge of a day.
 func (p *program) judge(rows []row, o *outcome) {
-	over, first := worst(p.oldest, rows), p.n
+	over, _ := worst(p.oldest, rows, math.MaxInt64)
+	first := p.n
 	if over > -p.margin {
-		i := 0
-		for p.edges[i].over(rows) <= -p.margin {
-			i++
-		}
+		_, i := worst(p.edges, rows, -p.margin)
 		first = int(p.edges[i].close) - len(p.history)
 	}
 	o.worstEdge, o.firstLost = int32(over), int32(first)
