@@ -233,7 +233,7 @@ func (c *card) dayBlock() block {
 	}
 	return lines(4, func(p frame.Pane) {
 		note := fmt.Sprintf("%d days", d.Days)
-		if d.Facts != c.Facts || c.overtaken() {
+		if d.Facts != c.Facts || c.overtaken() || c.dayOvertaken() {
 			note = "as of " + hms(d.From)
 		}
 		p = p.Title("Whole day", note)
@@ -252,6 +252,21 @@ func (c *card) dayBlock() block {
 		}
 		rowIn(p, 3, "opens", c.hm(d.Opening), "in time "+percent(d.Opens), role)
 	})
+}
+
+// dayOvertaken tells the same of the whole day: a zone that is laid and not closed
+// makes no facts, and all that comes after it waits.
+func (c *card) dayOvertaken() bool {
+	if c.Band.Limit <= 0 {
+		return false
+	}
+	for i := range c.Zones {
+		z := &c.Zones[i]
+		if z.Closed.IsZero() && z.Turnout.Ends.Sub(c.Forecast.Day.P50) > interval1(c.Band.Limit) {
+			return true
+		}
+	}
+	return false
 }
 
 // spans is when a zone not yet closed is poured: by the forecast where there is

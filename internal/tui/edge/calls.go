@@ -160,7 +160,7 @@ func (c *card) callHead(p frame.Pane, q *day.Call, large, why bool) {
 }
 
 func (c *card) callNote(q *day.Call) string {
-	age := units.Clock(max(0, c.Now.Sub(q.Raised)))
+	age := units.Clock(max(0, c.Now.Sub(q.Since())))
 	switch {
 	case !q.Shelved.IsZero():
 		return "put aside: " + q.ShelvedWhy

@@ -2,6 +2,7 @@ package edge
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -11,6 +12,7 @@ import (
 	"floorpace/internal/day"
 	"floorpace/internal/shift"
 	"floorpace/internal/tui/look"
+	"floorpace/internal/units"
 )
 
 // The bare strip and the way that detail work may run ahead stand on the screen
@@ -162,6 +164,48 @@ func TestOvertakenForecast(t *testing.T) {
 		}
 		if want := later.Finish.Format("15:04"); !strings.Contains(then, want+" at the crew's limit") && !strings.Contains(then, want+"  at the crew's limit") || !strings.Contains(then, "overtaken") {
 			t.Errorf("an hour later %q is missing:\n%s", want, then)
+		}
+	}
+}
+
+// A day whose zone is laid and not closed goes on slipping, though nothing is pressed
+// and nothing is left to study in that zone: what was said of the whole day then says
+// since when. By hand: the last zone is down as much later as the crew waits.
+func TestWholeDayOvertaken(t *testing.T) {
+	q := newPour(t, example(t, config.USPlan))
+	n := q.s.Floors[0].TakeOff(q.s.Floors[0].Blend).Kits
+	q.batches(n, 130*time.Second)
+	v := q.view(0)
+	v.Forecast = advice.Outlook{Facts: v.Facts, From: v.Now, Why: "zone Hall is laid"}
+	last := len(v.Zones) - 1
+	v.Forecast.Day = advice.Day{OK: true, Days: 10000, Facts: v.Facts, From: v.Now, P10: v.Zones[last].Turnout.Ends, P50: v.Zones[last].Turnout.Ends, P90: v.Zones[last].Turnout.Ends, Edge: 1, Both: 1, Opens: 1}
+	later := &shift.View{Snapshot: day.Look(q.s, q.at.Add(20*time.Minute)), Forecast: v.Forecast}
+	if slip := later.Zones[last].Turnout.Ends.Sub(v.Zones[last].Turnout.Ends); slip.Round(time.Minute) != 20*time.Minute {
+		t.Fatalf("20 minutes of waiting make the last zone %s later", slip)
+	}
+	asOf := "as of " + v.Now.Format("15:04:05")
+	if got := all(New(), 160, 45, v); !strings.Contains(got, "10000 days") || strings.Contains(got, asOf) {
+		t.Errorf("fresh, and not said to rest on 10000 days:\n%s", got)
+	}
+	if got := all(New(), 160, 45, later); strings.Contains(got, "10000 days") || !strings.Contains(got, asOf) {
+		t.Errorf("20 minutes later %q is missing:\n%s", asOf, got)
+	}
+}
+
+// A call that got worse is as old as what it says now, in its line as above its plate.
+func TestCallIsAsOldAsItsWords(t *testing.T) {
+	for _, st := range states(t) {
+		if st.name != "gone" {
+			continue
+		}
+		i := slices.IndexFunc(st.v.Calls, func(c day.Call) bool { return c.ID == "edge" })
+		if i < 0 || !st.v.Calls[i].Since().After(st.v.Calls[i].Raised) {
+			t.Fatal("no call about the edge that got worse")
+		}
+		c := st.v.Calls[i]
+		want, not := "stands "+units.Clock(st.v.Now.Sub(c.Since())), "stands "+units.Clock(st.v.Now.Sub(c.Raised))
+		if got := all(New(), 160, 45, st.v); !strings.Contains(got, want) || strings.Contains(got, not) {
+			t.Errorf("want %q and not %q:\n%s", want, not, got)
 		}
 	}
 }
