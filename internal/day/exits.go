@@ -2,6 +2,7 @@ package day
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"floorpace/internal/pace"
@@ -17,6 +18,7 @@ type ExitView struct {
 	// doors or rooms in the plan has no answer and no call.
 	Way      bool
 	Why      string
+	Rooms    bool      // Why is of the rooms, were the zone the next to be poured
 	LastShut time.Time // when the last way out shuts by the hours of its doors; zero = not known to
 }
 
@@ -50,7 +52,7 @@ func (s *State) exits(now time.Time, zones []ZoneView) []ExitView {
 			s.doors(x, i, from, to)
 		}
 		if why := s.roomTrap(i, from); why != "" {
-			x.Way, x.Why = false, why
+			x.Way, x.Why, x.Rooms = false, why, true
 		}
 	}
 	return out
@@ -92,18 +94,16 @@ func (s *State) wet(j int, at time.Time) (until time.Time, wet, ok bool) {
 	return until, !ok || at.Before(until), ok
 }
 
+// NextZone is the zone to begin when the one being poured is done; -1 for none.
+func (v *Snapshot) NextZone() int {
+	return slices.IndexFunc(v.Zones, func(z ZoneView) bool { return z.Began.IsZero() && z.Closed.IsZero() })
+}
+
 // exitCondition speaks of the zone being poured and of the next one to begin,
 // so that the warning comes before the first batch.
 func exitCondition(s *State, v *Snapshot) condition {
 	c := condition{id: "exit", grade: 2, off: true}
-	next := -1
-	for i := range s.Zones {
-		if i != s.Zone && s.Zones[i].Began.IsZero() && s.Zones[i].Closed.IsZero() {
-			next = i
-			break
-		}
-	}
-	for _, i := range []int{s.Zone, next} {
+	for _, i := range []int{s.Zone, v.NextZone()} {
 		if i < 0 || v.Exits[i].Way {
 			continue
 		}

@@ -45,7 +45,8 @@ func (s *State) roomDoors() (out []RoomDoor) {
 
 // roomTrap says whom pouring the room of zone i from an instant on would trap,
 // "" for nobody: the crew, the mix station, or the fire exit of rooms still to
-// do. Rooms that can be walked on again by then are no hindrance.
+// do. Rooms that can be walked on again by then are no hindrance. The zone being
+// poured is down before any other begins.
 func (s *State) roomTrap(i int, from time.Time) string {
 	room := s.Plan.Zones[i].Room
 	if len(s.Plan.Rooms) == 0 || room == "" {
@@ -57,10 +58,10 @@ func (s *State) roomTrap(i int, from time.Time) string {
 		if r == "" || r == room {
 			continue
 		}
-		if s.Zones[j].Closed.IsZero() {
+		if s.Zones[j].Closed.IsZero() && j != s.Zone {
 			todo = append(todo, r)
 		}
-		if _, wet, _ := s.wet(j, from); wet && !slices.Contains(poured, r) {
+		if _, wet, _ := s.wet(j, from); (wet || j == s.Zone) && !slices.Contains(poured, r) {
 			poured = append(poured, r)
 		}
 	}

@@ -76,6 +76,31 @@ func TestWhomARoomTraps(t *testing.T) {
 	}
 }
 
+// A valid order stays valid while its first zone is poured: by hand on the same graph,
+// cellar – store – hall traps nobody, and hall after cellar would leave out the store.
+func TestNextRoomIsJudgedBehindTheOneBeingPoured(t *testing.T) {
+	p := rooms(floor.Outside)
+	s := begin(t, p)
+	at := p.Handover.Add(time.Hour)
+	s = do(t, s, at, Press{Kind: ZoneBegan, Zone: "CELLAR"})
+	for range 2 { // before anything is down, and with a batch down
+		v := Look(s, at)
+		if n := v.NextZone(); n != 1 || !v.Exits[0].Way || !v.Exits[1].Way || exitCondition(s, v).on {
+			t.Errorf("next zone %d, cellar %q, store %q", n, v.Exits[0].Why, v.Exits[1].Why)
+		}
+		if want := `shuts the way to the fire exit for "store", still to be poured`; !strings.Contains(v.Exits[2].Why, want) {
+			t.Errorf("hall before the store: %q, want %q", v.Exits[2].Why, want)
+		}
+		s = do(t, s, at, Press{Kind: BatchStarted, Mixer: 1})
+		at = at.Add(4 * time.Minute)
+		s = do(t, s, at, Press{Kind: BatchPoured})
+	}
+	s = do(t, begin(t, p), p.Handover.Add(time.Hour), Press{Kind: ZoneBegan, Zone: "STORE"})
+	if v := Look(s, p.Handover.Add(time.Hour)); v.Exits[1].Way || !exitCondition(s, v).on {
+		t.Error("the store before the cellar is no trap")
+	}
+}
+
 // Each door is named once, from whichever side it is shut, and opens again from
 // the other.
 func TestDoorsBetweenRooms(t *testing.T) {

@@ -107,3 +107,15 @@ func TestNextZoneClock(t *testing.T) {
 		}
 	}
 }
+
+// The order of the example's rooms leaves a way out, as its check says: neither before
+// the first batch nor while the dock is poured does the screen say that the lock shuts it.
+func TestValidOrderIsNotWrong(t *testing.T) {
+	q := newPour(t, example(t, config.MetricPlan))
+	for range 2 {
+		if got := all(New(), 160, 45, q.view(0)); strings.Contains(got, "way out of") || strings.Contains(got, "WAY OUT SHUTS") {
+			t.Errorf("a way out is said to shut:\n%s", got)
+		}
+		q.batches(4, 175*time.Second)
+	}
+}

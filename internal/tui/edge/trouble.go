@@ -91,7 +91,7 @@ func (c *card) troubles() (out []trouble) {
 		add(true, "fenced %s: batches %d to %d, %s", where, f.From, f.To, f.What)
 	}
 	for i := range c.Exits {
-		if x := &c.Exits[i]; !x.Way {
+		if x := &c.Exits[i]; !x.Way && (!x.Rooms || i == c.Zone || i == c.NextZone()) {
 			add(i == c.Zone, "way out of %s: %s", x.Zone, x.Why)
 		}
 	}
