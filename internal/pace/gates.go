@@ -227,7 +227,19 @@ func (f *Zone) dwellGate(g Ground) Gate {
 	if worst <= b.DwellLimit {
 		return Gate{name, air.Go, why}
 	}
-	return Gate{name, air.Stop, why + ": move the mix station to within " + units.Format(units.Length, b.CarryMost, f.plan.Units)}
+	return Gate{name, air.Stop, why + ": " + b.nearer(f.plan.Units)}
+}
+
+// leastCarryM is the shortest carry that is worth asking for: no mixer stands nearer
+// to the front. Common practice, no source.
+const leastCarryM = 1
+
+// nearer says what place of the mix station would do for the bucket life.
+func (b *Band) nearer(sys units.System) string {
+	if b.CarryMost < leastCarryM {
+		return "no mix station is near enough: cool the kits"
+	}
+	return "move the mix station to within " + units.Format(units.Length, b.CarryMost, sys)
 }
 
 // kitGates compares whole kits needed with the usable kits on hand.

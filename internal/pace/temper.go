@@ -294,8 +294,11 @@ func (a *TempAdvice) sayBuckets(p *plan.Plan, ahead []Ahead, h Hands, g Ground, 
 			return
 		}
 	}
-	a.say(CoolFirst, k.Blend, "COOL THE KITS", words+": cool the kits, or move the mix station to within "+
-		units.Format(units.Length, k.Band.CarryMost, p.Units))
+	do := k.Band.nearer(p.Units)
+	if k.Band.CarryMost >= leastCarryM {
+		do = "cool the kits, or " + do
+	}
+	a.say(CoolFirst, k.Blend, "COOL THE KITS", words+": "+do)
 }
 
 // slabRange is the widest range of slab temperatures over all blends, °C.

@@ -136,6 +136,15 @@ func TestAdviseOnTemperature(t *testing.T) {
 			[]string{"the limit is 3:30: cool the kits, or move the mix station to within 48 m"}, // (3:30 − 2:50) · 1.2 m/s
 		},
 		{
+			"hot kits and a slow mix: no place of the station helps", func(p *plan.Plan, r *plan.Readings) {
+				r.KitC = 30
+				p.Crew.Load = 45 * time.Second // 40 s more: 3:30 of life are gone before the first step, 2:50 + 0:40
+				p.Zones[0].Station.Y -= 100
+			},
+			CoolFirst, "COOL THE KITS", "plain",
+			[]string{"the limit is 3:30: no mix station is near enough: cool the kits"},
+		},
+		{
 			"both too slow and too old", func(p *plan.Plan, r *plan.Readings) {
 				r.SlabC, r.KitC = 30, 30
 				p.Zones[0].Station.Y -= 100

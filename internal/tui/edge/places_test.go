@@ -50,6 +50,19 @@ func TestNothingIsCutOnABadDay(t *testing.T) {
 	}
 }
 
+// The rooms of the example leave a way out in the plan's order, so nothing is wrong
+// in the morning; with the only exit shut something is.
+func TestNothingIsWrongInTheMorning(t *testing.T) {
+	q := newPour(t, example(t, config.MetricPlan))
+	if got := all(New(), 160, 45, q.view(0.4)); strings.Contains(got, "way out of Lock") {
+		t.Errorf("the lock comes after the dock and traps nobody:\n%s", got)
+	}
+	q.press(day.Press{Kind: day.DoorShut, What: "lock/outside"})
+	if got := all(New(), 160, 45, q.view(0.4)); !strings.Contains(got, "way out of Dock") {
+		t.Errorf("the only exit, in the lock, is shut and nothing says so:\n%s", got)
+	}
+}
+
 // With every zone closed, openings and the air that the floor cures in stand on
 // the screen, each once.
 func TestEveryZoneClosed(t *testing.T) {
