@@ -197,7 +197,11 @@ func (c *card) stop(p frame.Pane, y int, q *day.StopView) {
 		x = p.Spans(x, y+1, frame.Span{Role: r, Text: p.Glyph(g)}, frame.Span{Role: look.Dim, Text: " " + w}) + 2
 	}
 	lamp(q.Kits, "kits", fmt.Sprintf("%d short", -q.Spare))
-	lamp(q.Edge, "edge", "edge")
+	edge := "edge"
+	if c.Edge.GoneM > 0 && !q.Back { // no pace brings back what is gone: only the rest is judged
+		edge = "rest"
+	}
+	lamp(q.Edge, edge, edge)
 	if !q.Crew {
 		lamp(false, "", "no crew")
 	} else if !q.InTime {

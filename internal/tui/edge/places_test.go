@@ -132,3 +132,18 @@ func TestValidOrderIsNotWrong(t *testing.T) {
 		q.batches(4, 175*time.Second)
 	}
 }
+
+// With some of the edge gone no place to stop at says that the edge holds so far: what
+// is judged is the rest. By hand: 5 m or more of the wet row are past joining.
+func TestStopsSpeakOfTheRestOfALostEdge(t *testing.T) {
+	for _, st := range states(t) {
+		if st.name != "gone" && st.name != "mid-row" {
+			continue
+		}
+		got := all(New(), 160, 45, st.v)
+		gone := st.name == "gone"
+		if strings.Contains(got, "✓ edge") == gone || (strings.Contains(got, "✓ rest") || strings.Contains(got, "× rest")) != gone {
+			t.Errorf("%s, %.1f m gone:\n%s", st.name, st.v.Edge.GoneM, got)
+		}
+	}
+}
