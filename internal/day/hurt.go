@@ -45,8 +45,8 @@ func (s *State) stopped(v *Snapshot) Stopped {
 	return Stopped{On: true, Since: s.Hold.From, Why: s.Hold.Why, Where: s.Hold.Where, Dies: v.Danger.Dies, Caution: caution(s.Hold.Why)}
 }
 
-// stopWithoutReason stands until somebody has a hand free to say why.
-const stopWithoutReason = "STOPPED"
+// StopWithoutReason stands for the reason of a stop until somebody has a hand free to say why.
+const StopWithoutReason = "STOPPED"
 
 // decideStopMixing keeps place and time of a stop, whatever else is known.
 func (s *State) decideStopMixing(p Press) ([]Event, error) {
@@ -54,7 +54,7 @@ func (s *State) decideStopMixing(p Press) ([]Event, error) {
 		return nil, refuse("mixing is stopped already: %s", s.Hold.Why)
 	}
 	if p.Why == "" {
-		p.Why = stopWithoutReason
+		p.Why = StopWithoutReason
 	}
 	zone := s.Zone
 	if p.Text == "" && zone < 0 {

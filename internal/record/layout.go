@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"floorpace/internal/day"
 	"floorpace/internal/units"
 )
 
@@ -232,6 +233,14 @@ func (q printer) readings() block {
 	return block{head: "Readings", words: []string{"Dew point and margin by the newest readings of that instant."}, table: t}
 }
 
+// stopWords say why all mixing was stopped.
+func stopWords(why string) string {
+	if why == day.StopWithoutReason {
+		return "STOP, no reason given yet"
+	}
+	return "STOP " + why
+}
+
 func (q printer) holds() []block {
 	t := &table{cols: cols(">No", "From", "To", ">Time", "Why", "Zone", "Front at", ">Waiting", "Buckets dead", ">Bucket life"), empty: "mixing was never held"}
 	u := &table{cols: cols(">No", "Row", "Laid from", "to", ">Edge life", ">Limit", "Whole until", "Last until", ">Joinable", ">At risk", ">Gone", ">Roll window", "Roll shut")}
@@ -240,7 +249,7 @@ func (q printer) holds() []block {
 		h := &q.p.Holds[i]
 		why := t.text(h.Why)
 		if h.Stop {
-			why = "STOP " + why
+			why = stopWords(why)
 		}
 		if h.Where.OK() {
 			why += " (" + h.Where.S + ")"

@@ -140,7 +140,11 @@ func otherWords(e day.Event, p *plan.Plan, why string) string {
 	case day.SessionOpened:
 		return "console started " + e.App
 	case day.ClockStepped, day.ClockSlept, day.ClockStalled:
-		return strings.TrimSpace(map[day.Kind]string{day.ClockStepped: "wall clock stepped", day.ClockSlept: "machine slept", day.ClockStalled: "machine stalled"}[e.Kind] + " " + e.Text)
+		what := map[day.Kind]string{day.ClockStepped: "wall clock stepped", day.ClockSlept: "machine slept", day.ClockStalled: "machine stalled"}[e.Kind]
+		if e.Text == "" {
+			return what
+		}
+		return what + ": " + e.Text
 	}
 	return strings.NewReplacer(".", " ", "_", " ").Replace(string(e.Kind)) + why
 }
