@@ -100,6 +100,9 @@ func fallback(env *Env, dir string) []string {
 
 // goOn opens the log of the day in a folder, with all its files.
 func goOn(env *Env, dir string, opt daylog.Options) (*opened, error) {
+	if opt.Zone == nil { // no plan file to take it from: the day has one
+		opt.Zone = zoneOf(append([]string{dir}, opt.Fallback...))
+	}
 	l, o, err := daylog.OpenDay(daylog.OS(), dir, station, env.Clock, opt)
 	switch {
 	case errors.Is(err, daylog.ErrAsk):
@@ -118,6 +121,23 @@ func goOn(env *Env, dir string, opt daylog.Options) (*opened, error) {
 		return nil, fail(ExitDamage, "%s: the first line of the log, which carries the plan, cannot be read: look for the second copy", dir)
 	}
 	return &opened{log: l, words: o.Words, resumed: true, records: o.Records, header: header}, nil
+}
+
+// zoneOf is the zone of the plan that a day carries; nil when it cannot be read.
+func zoneOf(dirs []string) *time.Location {
+	set, _, err := daylog.ReadDay(daylog.OS(), dirs...)
+	if err != nil {
+		return nil
+	}
+	_, header, ok := dayOf(set)
+	if !ok {
+		return nil
+	}
+	p, err := planOf(header.Plan)
+	if err != nil {
+		return nil
+	}
+	return p.Plan.Handover.Location()
 }
 
 // logFiles lists the log files in a folder.

@@ -78,6 +78,8 @@ func TestDayGoesOnWithoutThePlanFile(t *testing.T) {
 		}
 		if w := strings.Join(o.words, " "); !strings.Contains(w, "The plan cannot be read now; the day goes on with the one it has.") || !strings.Contains(w, ".toml") {
 			t.Errorf("%s: the crew reads %q", what, w)
+		} else if !strings.Contains(w, "last tap zone began at 21:00") { // 04:00 UTC on the plan's clock, seven hours behind
+			t.Errorf("%s: the crew reads %q by another clock than its own", what, w)
 		}
 		o.log.Close()
 		po.logDir = filepath.Join(dir, "none")
@@ -148,6 +150,9 @@ func TestDayGoesOnFromTheFallbackFolder(t *testing.T) {
 	}
 	if presses(o.records) != 3 || filepath.Dir(o.log.Path()) != home {
 		t.Errorf("back home: %d presses in %s", presses(o.records), o.log.Path())
+	}
+	if w := strings.Join(o.words, " "); !strings.Contains(w, "last tap zone began at 21:01") { // 04:01 UTC, by the plan's clock
+		t.Errorf("back home the crew reads %q", w)
 	}
 	o.log.Close()
 

@@ -269,3 +269,26 @@ func TestNoEdgeBeyondTheStop(t *testing.T) {
 		}
 	}
 }
+
+// A reading of another day: the hour alone would be one that is still to come.
+func TestOldJobNamesItsDay(t *testing.T) {
+	p := rectangle(9, 12)
+	p.Rules.ReadingEvery = time.Hour
+	s := begin(t, p)
+	read := s.Opened
+	for _, what := range []string{ReadSlab, ReadAir} {
+		s = do(t, s, read, Press{Kind: ReadingTaken, What: what, Value: Value(19)})
+	}
+	next := read.Add(time.Hour)
+	for late, want := range map[time.Duration]string{
+		time.Minute:                "due since " + next.Format("15:04"),
+		11 * time.Hour:             "due since " + next.Format("15:04"),
+		23*time.Hour + time.Minute: "due since " + next.Format("Mon 15:04"),
+	} {
+		jobs := Look(s, next.Add(late)).Jobs
+		i := slices.IndexFunc(jobs, func(j Job) bool { return j.ID == JobRead })
+		if i < 0 || jobs[i].Why != want {
+			t.Errorf("%v late: %+v, want %q", late, jobs, want)
+		}
+	}
+}

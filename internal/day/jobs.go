@@ -25,6 +25,18 @@ const (
 	JobCount = "tally"   // empties
 )
 
+// oneShift is how long the hour alone says when something was.
+const oneShift = 12 * time.Hour
+
+// clock is an instant of the past by the clock, with the day of the week when a
+// shift and more has gone since.
+func clock(at, now time.Time) string {
+	if now.Sub(at) < oneShift {
+		return at.Format("15:04")
+	}
+	return at.Format("Mon 15:04")
+}
+
 // jobs lists what is due, before the first batch and between two zones too.
 func (s *State) jobs(v *Snapshot) (out []Job) {
 	if v.Floor == nil {
@@ -32,7 +44,7 @@ func (s *State) jobs(v *Snapshot) (out []Job) {
 	}
 	if v.Air.Due {
 		j := Job{
-			ID: JobRead, What: "READ SLAB AND AIR", Why: "due since " + v.Air.NextRead.Format("15:04"),
+			ID: JobRead, What: "READ SLAB AND AIR", Why: "due since " + clock(v.Air.NextRead, v.Now),
 			Since: v.Air.NextRead, Late: v.Now.Sub(v.Air.NextRead) >= s.Plan.Rules.ReadingEvery,
 		}
 		if v.Air.SlabAt.IsZero() || v.Air.AirAt.IsZero() {

@@ -74,9 +74,7 @@ func (l *Log) open(path string) (*Opening, error) {
 	}
 	s := scan(data)
 	c := contentsOf(path, s)
-	if l.opt.Zone != nil {
-		c.Words = wordsFor(c.in(l.opt.Zone))
-	}
+	c.Words = l.opt.wordsOf(c)
 	o := &Opening{Verdict: c.Verdict, Words: c.Words, Records: c.Records, Faults: c.Faults, Last: lastOf(c.Records)}
 	if c.Header != nil {
 		o.Header = *c.Header

@@ -158,7 +158,7 @@ func isAnswer(err error) bool {
 // repeatIn begins a file in dir that goes on from one elsewhere and repeats all the
 // station's events, since that may be on a stick soon pulled out.
 func repeatIn(fsys FS, dir string, from *Contents, set *Set, clock Clock, opt Options) (*Log, *Opening, error) {
-	o := &Opening{Verdict: from.Verdict, Words: from.Words, Header: *from.Header, Records: from.Records, Faults: from.Faults}
+	o := &Opening{Verdict: from.Verdict, Words: opt.wordsOf(from), Header: *from.Header, Records: from.Records, Faults: from.Faults}
 	l := newLog(fsys, clock, opt, dir)
 	if err := mkdirAll(fsys, dir); err != nil {
 		return nil, nil, err

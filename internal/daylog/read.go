@@ -89,6 +89,14 @@ func contentsOf(path string, s scanned) *Contents {
 	return c
 }
 
+// wordsOf says what a file is, with its times in the zone asked for.
+func (o Options) wordsOf(c *Contents) []string {
+	if o.Zone == nil {
+		return c.Words
+	}
+	return wordsFor(c.in(o.Zone))
+}
+
 // in is the same with its times in another zone, for words.
 func (c *Contents) in(zone *time.Location) *Contents {
 	there := *c

@@ -79,7 +79,13 @@ func wordsLookAt(records []Record) string {
 // wordsFaults puts each fault of a damaged middle into a sentence.
 func wordsFaults(c *Contents) []string {
 	var words []string
-	for _, f := range c.Faults {
+	for i := 0; i < len(c.Faults); i++ {
+		f := c.Faults[i]
+		if w, n := wordsRun(c.Faults[i:]); n > 0 {
+			words = append(words, w)
+			i += n - 1
+			continue
+		}
 		switch f.What {
 		case FaultMissing:
 			if f.From == 0 && f.To == 0 {
@@ -106,6 +112,35 @@ func wordsFaults(c *Contents) []string {
 		}
 	}
 	return mergeBytes(words, c.Faults)
+}
+
+// fewest is how many lines in a row are one sentence: two can still be read by
+// themselves.
+const fewest = 3
+
+// wordsRun puts lines in a row that are all there twice, or all out of place, into
+// one sentence; n is how many faults it takes in, 0 when they are no such row. A
+// joined or sorted file has one for every line.
+func wordsRun(faults []Fault) (words string, n int) {
+	what := map[FaultKind]string{
+		FaultOrder:  "stand in the wrong place; nothing of them is lost",
+		FaultDouble: "are there twice; they count once",
+	}[faults[0].What]
+	if what == "" {
+		return "", 0
+	}
+	least, most := faults[0].From, faults[0].From
+	for n = 1; n < len(faults) && faults[n].What == faults[0].What; n++ {
+		at := faults[n].From
+		if at != most+1 && at != least-1 {
+			break
+		}
+		least, most = min(least, at), max(most, at)
+	}
+	if n < fewest {
+		return "", 0
+	}
+	return fmt.Sprintf("%s %s.", lines(least, most), what), n
 }
 
 // mergeBytes drops the sentences about stray bytes where missing lines explain

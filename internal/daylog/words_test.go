@@ -3,6 +3,8 @@ package daylog_test
 import (
 	"bytes"
 	"errors"
+	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -126,6 +128,46 @@ func TestWordsSlow(t *testing.T) {
 	} {
 		if got := daylog.WordsSlow(took); got != want {
 			t.Errorf("%v: %q, want %q", took, got, want)
+		}
+	}
+}
+
+// A file that was joined to itself, or sorted the wrong way, says so in one line and
+// not in one for every event; two lines are named one by one.
+func TestLinesInARowAreOneSentence(t *testing.T) {
+	d, _, path := newDay(t, 9)
+	data := d.Get(path)
+	all := bytes.SplitAfter(bytes.TrimSuffix(data, []byte("\n")), []byte("\n"))
+	all[len(all)-1] = append(bytes.Clone(all[len(all)-1]), '\n')
+	last := len(all)
+	back := [][]byte{all[0]}
+	for i := last - 1; i > 0; i-- {
+		back = append(back, all[i])
+	}
+	twice := append(bytes.Clone(bytes.Join(all[:5], nil)), bytes.Join(all[3:], nil)...)
+	for _, q := range []struct {
+		name string
+		data []byte
+		want string
+		n    int
+	}{
+		{"joined", append(bytes.Clone(data), data...), fmt.Sprintf("Lines 1–%d are there twice; they count once.", last), 1},
+		{"turned round", bytes.Join(back, nil), fmt.Sprintf("Lines 2–%d stand in the wrong place; nothing of them is lost.", last-1), 1},
+		{"two twice", twice, "Line 5 is there twice; it counts once.", 2},
+	} {
+		d.Put(path, q.data)
+		c, err := daylog.Read(d, path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := 0
+		for _, w := range c.Words {
+			if strings.Contains(w, "twice") || strings.Contains(w, "wrong place") {
+				n++
+			}
+		}
+		if n != q.n || !slices.Contains(c.Words, q.want) {
+			t.Errorf("%s: %q, want %d such with %q", q.name, c.Words, q.n, q.want)
 		}
 	}
 }
