@@ -3,6 +3,8 @@ package cli
 import (
 	"errors"
 	"io/fs"
+	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -89,10 +91,23 @@ fit.`,
 	}
 }
 
+// noHelpers leaves out what the console itself keeps beside a log, lock and ballast,
+// which a name with a star takes along; alone they stay, to be told what they are.
+func noHelpers(args []string) []string {
+	out := slices.DeleteFunc(slices.Clone(args), func(a string) bool {
+		ext := filepath.Ext(a)
+		return ext == ".lock" || ext == ".ballast"
+	})
+	if len(out) == 0 {
+		return args
+	}
+	return out
+}
+
 // allLogs puts the log files of a folder in the place of the folder.
 func allLogs(args []string) []string {
 	var out []string
-	for _, a := range args {
+	for _, a := range noHelpers(args) {
 		if files := logFiles(a); a != "" && len(files) > 0 {
 			out = append(out, files...)
 			continue

@@ -125,6 +125,7 @@ type gathered struct {
 // gatherDays puts together the days that the arguments name, one each even when
 // several arguments name its files. Nothing is changed.
 func gatherDays(env *Env, args, with []string) ([]*gathered, error) {
+	args, with = noHelpers(args), noHelpers(with)
 	list, err := sources(env, args, with)
 	if err != nil {
 		return nil, err

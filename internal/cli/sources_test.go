@@ -254,6 +254,13 @@ func TestRecordKeepsDaysApart(t *testing.T) {
 	if err != nil || len(pages) != 2 {
 		t.Errorf("a folder with two days gives %v", pages)
 	}
+	// What the console keeps beside a log is passed over: a name with a star takes it along.
+	lock := filepath.Join(one, "A.lock")
+	if err := os.WriteFile(lock, nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	run(t, ExitOK, env, "record", lock, a, filepath.Join(one, "A.ballast"), "--out", t.TempDir())
+	run(t, ExitOK, env, "verify", lock, a)
 	// The same day named twice, or by both its copies, is one day.
 	out = t.TempDir()
 	run(t, ExitOK, env, "record", a, a, filepath.Join(heap, "from the mail (1).jsonl"), "--out", out)

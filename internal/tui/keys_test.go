@@ -162,7 +162,7 @@ func TestTypedLettersNeverReachABatch(t *testing.T) {
 }
 
 // An open list closes itself, so that a digit meant for a mixer minutes later
-// starts the mixer.
+// starts the mixer; one that comes just too late for the list is not taken, once.
 func TestListClosesItself(t *testing.T) {
 	c := open(t, samplePlan())
 	m := sized(c, plainOptions(), 80, 24)
@@ -172,8 +172,22 @@ func TestListClosesItself(t *testing.T) {
 	if m.mode != normal || m.note.words == "" {
 		t.Errorf("mode %d, %q", m.mode, m.note.words)
 	}
+	c.clock.wall = c.clock.wall.Add(listLate)
+	m.Update(tickMsg{m.gen})
 	hand(c, m, "1")
 	if got := kinds(c); got != "batch.started" {
+		t.Errorf("pressed %q", got)
+	}
+
+	hand(c, m, "h")
+	c.clock.wall = c.clock.wall.Add(listOpen)
+	m.Update(tickMsg{m.gen})
+	hand(c, m, "2")
+	if got := kinds(c); got != "batch.started" || !strings.Contains(m.note.words, "press again") {
+		t.Errorf("pressed %q, said %q", got, m.note.words)
+	}
+	hand(c, m, "2")
+	if got := kinds(c); got != "batch.started batch.started" {
 		t.Errorf("pressed %q", got)
 	}
 }

@@ -114,6 +114,7 @@ type Model struct {
 	line    *entry.Line
 	taken   func(entry.Outcome) tea.Cmd
 	closeAt time.Duration // when an open list or line closes itself
+	lateBy  time.Duration // until then a digit was meant for the list that closed itself
 	help    int           // page of the help
 
 	v        *shift.View

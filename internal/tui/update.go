@@ -82,6 +82,9 @@ func (m *Model) expire() {
 		m.note = note{}
 	}
 	if (m.mode == listing || m.mode == entering) && m.now.Mono >= m.closeAt {
+		if m.mode == listing && !m.after {
+			m.lateBy = m.now.Mono + listLate
+		}
 		m.shut()
 		m.warn("nothing was pressed: the list was closed, nothing taken")
 	}
@@ -93,6 +96,10 @@ const (
 	listOpen = 15 * time.Second
 	lineOpen = time.Minute
 )
+
+// listLate is how long after a list has closed itself a digit was still meant for
+// it: a hand on its way does not stop sooner.
+const listLate = 2 * time.Second
 
 func (m *Model) shut() {
 	m.mode, m.list, m.choices, m.line, m.taken, m.after = normal, nil, nil, nil, nil, false
@@ -206,6 +213,10 @@ func (m *Model) single(name string) tea.Cmd {
 		return m.choose(name)
 	case helping:
 		return m.helpKey(name)
+	}
+	if m.now.Mono < m.lateBy && listKey(name) {
+		m.lateBy = 0
+		return m.warn("the list had just closed, " + printable(name) + " was not taken: press again")
 	}
 	a, ok := m.o.Keys.Action(name)
 	if !ok {
