@@ -118,9 +118,8 @@ type scripted struct {
 	dir   string
 }
 
-// beginHall writes a plan, opens the log of its day and is ready to pour. fsys
-// and opt say on which disks.
-func beginHall(t *testing.T, dir, plan string, fsys daylog.FS, opt daylog.Options) *scripted {
+// writeHall writes a plan with its sheet, and loads it.
+func writeHall(t *testing.T, dir, plan string) *loaded {
 	t.Helper()
 	sheet, err := config.Files.ReadFile("flow-epoxy.toml")
 	if err != nil {
@@ -135,6 +134,14 @@ func beginHall(t *testing.T, dir, plan string, fsys daylog.FS, opt daylog.Option
 	if err != nil {
 		t.Fatal(err)
 	}
+	return p
+}
+
+// beginHall writes a plan, opens the log of its day and is ready to pour. fsys
+// and opt say on which disks.
+func beginHall(t *testing.T, dir, plan string, fsys daylog.FS, opt daylog.Options) *scripted {
+	t.Helper()
+	p := writeHall(t, dir, plan)
 	floors, err := pace.Floors(p.Plan)
 	if err != nil {
 		t.Fatal(err)

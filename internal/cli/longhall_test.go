@@ -2,46 +2,24 @@ package cli
 
 import (
 	"bytes"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
-	"floorpace/config"
-	"floorpace/internal/pace"
 	"floorpace/internal/rehearsal"
-	"floorpace/internal/shift"
 )
 
 // poursHall lets the invented crew pour the test hall for as long as it takes.
 func poursHall(t *testing.T, plan string, most time.Duration) string {
 	t.Helper()
-	dir := t.TempDir()
-	sheet, err := config.Files.ReadFile("flow-epoxy.toml")
+	p := writeHall(t, t.TempDir(), plan)
+	d, err := openDemo(p, "")
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, data := range map[string][]byte{"flow-epoxy.toml": sheet, "hall.toml": []byte(plan)} {
-		if err := os.WriteFile(filepath.Join(dir, name), data, 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	p, err := loadPlan(filepath.Join(dir, "hall.toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	floors, err := pace.Floors(p.Plan)
-	if err != nil {
-		t.Fatal(err)
-	}
-	clock := &fastClock{from: p.Plan.Handover.Add(p.Plan.Preparation)}
-	log := shift.NewMemory(clock)
-	desk := shift.Open(p.Plan, floors, log, clock, log.Records(), nil)
-	desk.Steady()
-	v := rehearse(desk, rehearsal.New(p.Plan, 1), clock, most)
+	v := rehearse(d.desk, rehearsal.New(p.Plan, 1), d.clock, most)
 	var out bytes.Buffer
-	if err := printDay(&out, desk.State(), v, "", ""); err != nil {
+	if err := printDay(&out, d.desk.State(), v, "", ""); err != nil {
 		t.Fatal(err)
 	}
 	return out.String()

@@ -43,17 +43,14 @@ func demoRun(t *testing.T, when func(*day.Snapshot) bool) (*shift.View, *shift.M
 	if err != nil {
 		t.Fatal(err)
 	}
-	floors, err := pace.Floors(p.Plan)
+	d, err := openDemo(p, "")
 	if err != nil {
 		t.Fatal(err)
 	}
-	clock := &fastClock{from: p.Plan.Handover.Add(p.Plan.Preparation)}
-	log := shift.NewMemory(clock)
-	desk := shift.Open(p.Plan, floors, log, clock, log.Records(), nil)
-	desk.Steady()
+	desk, log := d.desk, d.log.(*shift.Memory)
 	crew := rehearsal.New(p.Plan, 1)
 	for range 24 * 720 {
-		clock.add(demoStep)
+		d.clock.add(demoStep)
 		desk.Tick()
 		v := desk.View()
 		if when(v.Snapshot) {

@@ -153,7 +153,7 @@ func (v *Snapshot) PaceWord() (what string, grade int) {
 	}
 	lost := false // some of the edge: what is judged is the pace for the rest
 	for i := range v.Calls {
-		if c := &v.Calls[i]; c.ID == "edge" && c.Standing() {
+		if c := &v.Calls[i]; c.ID == edgeCall && c.Standing() {
 			if rank(c.What) >= rank(edgeAtRisk) {
 				lost = true
 				break
